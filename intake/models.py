@@ -1,0 +1,168 @@
+"""The case file: cases, rounds, photos, private links, shops and events."""
+from __future__ import annotations
+
+from django.conf import settings
+from django.db import models
+from django.db.models import Q
+
+from intake.numbers import new_case_number
+
+
+class Shop(models.Model):
+    """A workshop that forwards jobs."""
+
+    name = models.CharField(max_length=120, unique=True)
+    email = models.EmailField(blank=True)
+
+    def __str__(self) -> str:
+        return self.name
+
+
+class ShopToken(models.Model):
+    """A shop's key to the API.  Only its hash is stored; the key itself is shown once."""
+
+    shop = models.ForeignKey(Shop, models.CASCADE, related_name="tokens")
+    name = models.CharField(max_length=60)
+    token_hash = models.CharField(max_length=64, unique=True)
+    scope = models.CharField(max_length=20, choices=[("read", "read"), ("hand in", "hand in")], default="hand in")
+    created_at = models.DateTimeField(auto_now_add=True)
+    revoked_at = models.DateTimeField(null=True, blank=True)
+
+
+class Case(models.Model):
+    """One complaint about one bike, from the first tap to the outcome."""
+
+    class State(models.TextChoices):
+        COLLECTING = "collecting", "collecting answers"
+        HANDED_IN = "handed in", "handed in"
+        READY = "ready", "ready for the tuner"
+        NEEDS_ANSWER = "needs an answer", "needs an answer"
+        ADVISED = "advised", "advised"
+        WORKSHOP_ONLY = "workshop only", "workshop only"
+        CLOSED = "closed", "closed"
+        WITHDRAWN = "withdrawn", "withdrawn"
+
+    number = models.CharField(max_length=12, unique=True, default=new_case_number, editable=False)
+    state = models.CharField(max_length=20, choices=State.choices, default=State.COLLECTING)
+    state_since = models.DateTimeField(auto_now_add=True)
+    created_at = models.DateTimeField(auto_now_add=True)
+    rider_name = models.CharField(max_length=120, blank=True)
+    rider_email = models.EmailField(blank=True)
+    title = models.CharField(max_length=160, blank=True)
+    """What the queue calls it: the bike and the complaint, in the person's own words."""
+    shop = models.ForeignKey(Shop, models.PROTECT, null=True, blank=True, related_name="cases")
+    shop_job = models.CharField(max_length=40, blank=True)
+    question = models.TextField(blank=True)
+    """What the tuner asked last, while the case needs an answer."""
+    question_path = models.CharField(max_length=80, blank=True)
+    """Where in the form the answer belongs: a section's or bench test's name, or blank."""
+    stop = models.BooleanField(default=False)
+    """A safety gate tripped in the latest assessment.  Written with ``summary``."""
+    summary = models.JSONField(default=dict, blank=True)
+    """What one queue row shows of the latest assessment; see ``intake.services.record_assessment``."""
+    outcome = models.CharField(max_length=40, blank=True)
+    """What it really was: a cause's name from ``analysis.causes``, 'something else' or 'never heard'."""
+    outcome_proof = models.CharField(max_length=40, blank=True)
+    outcome_words = models.TextField(blank=True)
+
+    class Meta:
+        constraints = [
+            models.UniqueConstraint(fields=["shop", "shop_job"], condition=Q(shop__isnull=False) & ~Q(shop_job=""),
+                                    name="one_case_per_shop_job"),
+        ]
+        indexes = [
+            models.Index(fields=["-stop", "state_since", "id"], name="queue_order"),
+            models.Index(fields=["state", "-stop", "state_since", "id"], name="queue_order_by_state"),
+        ]
+
+    def __str__(self) -> str:
+        return self.number
+
+    @property
+    def current_round(self) -> "Round":
+        """The newest round.  Every case has one from the start."""
+        return self.rounds.order_by("-number")[0]
+
+
+class Round(models.Model):
+    """One set of answers; frozen when handed in."""
+
+    case = models.ForeignKey(Case, models.CASCADE, related_name="rounds")
+    number = models.PositiveSmallIntegerField()
+    document = models.JSONField(default=dict, blank=True)
+    """The case document as typed (units and all), even where it is not valid yet: nothing typed is lost."""
+    revision = models.PositiveIntegerField(default=0)
+    """Grows with each change of the document; a draft made from an older revision is stale."""
+    changes = models.TextField(blank=True)
+    """What was really changed since the last letter, in the person's words (from the second round on)."""
+    handed_in_at = models.DateTimeField(null=True, blank=True)
+    created_at = models.DateTimeField(auto_now_add=True)
+
+    class Meta:
+        constraints = [models.UniqueConstraint(fields=["case", "number"], name="one_round_per_number")]
+
+    def __str__(self) -> str:
+        return f"{self.case} round {self.number}"
+
+
+class WorkOrder(models.Model):
+    """A handed-in round that waits for its draft.  This row is the record; the broker only rings the bell."""
+
+    class State(models.TextChoices):
+        WAITING = "waiting", "waiting"
+        CLAIMED = "claimed", "claimed"
+        DONE = "done", "done"
+        PARKED = "parked", "parked"
+
+    round = models.OneToOneField(Round, models.CASCADE, related_name="work_order")
+    revision = models.PositiveIntegerField()
+    """The round's revision that is to be drafted."""
+    state = models.CharField(max_length=10, choices=State.choices, default=State.WAITING)
+    claimed_by = models.CharField(max_length=80, blank=True)
+    claimed_until = models.DateTimeField(null=True, blank=True)
+    attempts = models.PositiveSmallIntegerField(default=0)
+    reason = models.TextField(blank=True)
+    """Why the last attempt failed."""
+    created_at = models.DateTimeField(auto_now_add=True)
+    done_at = models.DateTimeField(null=True, blank=True)
+
+    class Meta:
+        indexes = [models.Index(fields=["state", "claimed_until"], name="work_to_do")]
+
+
+class Photo(models.Model):
+    """A picture that belongs to a section or bench test, freshly encoded from its pixels."""
+
+    round = models.ForeignKey(Round, models.CASCADE, related_name="photos")
+    place = models.CharField(max_length=40)
+    """Name of the section or bench test it belongs to."""
+    file = models.ImageField(upload_to="photos/%Y/%m/", width_field="width", height_field="height")
+    width = models.PositiveIntegerField(default=0)
+    height = models.PositiveIntegerField(default=0)
+    caption = models.CharField(max_length=200, blank=True)
+    created_at = models.DateTimeField(auto_now_add=True)
+
+
+class PrivateLink(models.Model):
+    """A rider's way back to the case.  Only the hash of the token is stored; a GET never spends it."""
+
+    case = models.ForeignKey(Case, models.CASCADE, related_name="links")
+    token_hash = models.CharField(max_length=64, unique=True)
+    created_at = models.DateTimeField(auto_now_add=True)
+    expires_at = models.DateTimeField()
+    revoked_at = models.DateTimeField(null=True, blank=True)
+
+
+class Event(models.Model):
+    """Something that happened to a case: who, what, when.  Never changed, never deleted on its own."""
+
+    case = models.ForeignKey(Case, models.CASCADE, related_name="events")
+    at = models.DateTimeField(auto_now_add=True)
+    who = models.CharField(max_length=80)
+    """'rider', 'worker', a tuner's user name, or 'shop: NAME'."""
+    user = models.ForeignKey(settings.AUTH_USER_MODEL, models.SET_NULL, null=True, blank=True)
+    what = models.CharField(max_length=200)
+    detail = models.JSONField(default=dict, blank=True)
+
+    class Meta:
+        ordering = ["at", "id"]

@@ -1,0 +1,95 @@
+"""Drafts, letters and their deliveries."""
+from __future__ import annotations
+
+from django.conf import settings
+from django.db import models
+from django.db.models import Q
+
+from intake.models import Round
+
+
+class Draft(models.Model):
+    """What the engine found for one revision of one round, with figures and a first letter."""
+
+    round = models.ForeignKey(Round, models.CASCADE, related_name="drafts")
+    revision = models.PositiveIntegerField()
+    engine_version = models.CharField(max_length=20)
+    findings = models.JSONField()
+    """The findings document (``analysis.Findings.as_document``)."""
+    figures = models.JSONField(default=list)
+    """A list of {name, title, svg, words: [[label, value], …]} in the order of the report."""
+    letter_text = models.TextField()
+    """The engine's own wording; the tuner's edits live in letter versions."""
+    created_at = models.DateTimeField(auto_now_add=True)
+
+    class Meta:
+        constraints = [
+            models.UniqueConstraint(fields=["round", "revision", "engine_version"], name="one_draft_per_engine"),
+        ]
+        ordering = ["id"]
+
+
+class Letter(models.Model):
+    """The letter of one round: versions, then one approval."""
+
+    round = models.OneToOneField(Round, models.CASCADE, related_name="letter")
+    draft = models.ForeignKey(Draft, models.PROTECT, related_name="+")
+    """The draft that the words rest on.  Stale where the round has a newer revision."""
+    version = models.PositiveIntegerField(default=1)
+    """Number of the newest version; an edit must name the version it started from."""
+    approved_at = models.DateTimeField(null=True, blank=True)
+    approved_by = models.ForeignKey(settings.AUTH_USER_MODEL, models.PROTECT, null=True, blank=True, related_name="+")
+    approved_version = models.PositiveIntegerField(null=True, blank=True)
+    content_hash = models.CharField(max_length=64, blank=True)
+    """SHA-256 over the approved words and the draft's findings and figures; checked again before each sending."""
+    pdf = models.BinaryField(null=True, blank=True)
+    """The PDF as approved."""
+
+    class Meta:
+        constraints = [
+            models.CheckConstraint(
+                condition=Q(approved_at__isnull=True, content_hash="") | Q(approved_at__isnull=False, approved_version__isnull=False),
+                name="approval_is_whole",
+            ),
+        ]
+
+
+class LetterVersion(models.Model):
+    """One state of a letter's words.  Rows are only ever added."""
+
+    letter = models.ForeignKey(Letter, models.CASCADE, related_name="versions")
+    number = models.PositiveIntegerField()
+    text = models.TextField()
+    author = models.CharField(max_length=80)
+    """'worker' or a tuner's user name."""
+    created_at = models.DateTimeField(auto_now_add=True)
+
+    class Meta:
+        constraints = [models.UniqueConstraint(fields=["letter", "number"], name="one_text_per_version")]
+        ordering = ["number"]
+
+
+class Delivery(models.Model):
+    """One e-mail of one approved letter to one address."""
+
+    class State(models.TextChoices):
+        QUEUED = "queued", "queued"
+        SENDING = "sending", "sending"
+        SENT = "sent", "sent"
+        FAILED = "failed", "failed"
+        UNKNOWN = "unknown", "unknown"
+
+    letter = models.ForeignKey(Letter, models.CASCADE, related_name="deliveries")
+    to = models.EmailField()
+    state = models.CharField(max_length=10, choices=State.choices, default=State.QUEUED)
+    message_id = models.CharField(max_length=120, unique=True)
+    content_hash = models.CharField(max_length=64)
+    claimed_until = models.DateTimeField(null=True, blank=True)
+    attempts = models.PositiveSmallIntegerField(default=0)
+    reason = models.TextField(blank=True)
+    created_at = models.DateTimeField(auto_now_add=True)
+    sent_at = models.DateTimeField(null=True, blank=True)
+
+    class Meta:
+        constraints = [models.UniqueConstraint(fields=["letter", "to"], name="one_delivery_per_address")]
+        indexes = [models.Index(fields=["state", "claimed_until"], name="mail_to_do")]
