@@ -4,6 +4,8 @@ What the answers mean for the causes lives with the evidence (``analysis.evidenc
 """
 from __future__ import annotations
 
+from dataclasses import replace
+
 from analysis.catalogue.kinds import BenchTest, Question, Spread, choices
 
 BEFORE_ANY_TEST = (
@@ -186,7 +188,15 @@ SPRINGS_OUT = BenchTest(
     (Question("bench.springs_out.{side}_stroke_mm", "Stroke, spring out, cap off", spread=Spread(2), **_STROKE),),
 )
 
-BENCH_TESTS: tuple[BenchTest, ...] = (
+
+def _with_way_out(test: BenchTest) -> BenchTest:
+    """Add the question every test ends with: not doing it is an answer too, and the reason tells something."""
+    not_done = Question(f"bench.{test.name}.not_done", "I could not do this test, because", "text",
+                        help="A few words are enough: no helper, no stand, it felt wrong.")
+    return replace(test, questions=(*test.questions, not_done))
+
+
+BENCH_TESTS: tuple[BenchTest, ...] = tuple(map(_with_way_out, (
     LOOK, SAG, PRELOAD, PUSH, REBOUND, TRAVEL, ALIGNMENT, OIL, SPRINGS_OUT,
-)
+)))
 """All guided tests, cheapest first."""
