@@ -70,7 +70,11 @@ class LetterVersion(models.Model):
 
 
 class Delivery(models.Model):
-    """One e-mail of one approved letter to one address."""
+    """One e-mail of one approved letter to one address.
+
+    No e-mail can be sent exactly once.  A delivery whose worker vanished while it was sending is ``unknown``, and a person
+    decides; the Message-ID never changes, so that a second sending can be told from a second letter.
+    """
 
     class State(models.TextChoices):
         QUEUED = "queued", "queued"
@@ -84,6 +88,9 @@ class Delivery(models.Model):
     state = models.CharField(max_length=10, choices=State.choices, default=State.QUEUED)
     message_id = models.CharField(max_length=120, unique=True)
     content_hash = models.CharField(max_length=64)
+    not_before = models.DateTimeField(null=True, blank=True)
+    """While queued: when a relay that said "later" is asked again."""
+    claimed_by = models.CharField(max_length=80, blank=True)
     claimed_until = models.DateTimeField(null=True, blank=True)
     attempts = models.PositiveSmallIntegerField(default=0)
     reason = models.TextField(blank=True)
