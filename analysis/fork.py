@@ -1,0 +1,117 @@
+"""Two legs at one stroke: force, the stroke under a load, what ends it, and the loads a fork must carry."""
+from __future__ import annotations
+
+from dataclasses import dataclass, replace
+
+import numpy as np
+
+from analysis.leg import Leg, Real, _plain, leg_force, leg_stiffness
+
+GRAVITY = 9.80665
+"""Standard gravity, m/s² (exact by convention: 3rd CGPM, 1901)."""
+
+HALVINGS = 7
+NEWTON_STEPS = 6
+
+
+@dataclass(frozen=True)
+class Fork:
+    """Two legs that move together."""
+
+    left: Leg
+    right: Leg
+
+    @property
+    def end(self) -> Real:
+        """The furthest both can go, m: one locked leg locks the fork."""
+        return _plain(np.asarray(np.minimum(self.left.end, self.right.end)))
+
+    @property
+    def lock(self) -> Real:
+        """The stroke at which the first leg locks on oil, m; inf where neither does."""
+        return _plain(np.asarray(np.minimum(self.left.lock, self.right.lock)))
+
+    @property
+    def bind(self) -> Real:
+        """The stroke at which the first spring's coils touch, m; inf where not known."""
+        return _plain(np.asarray(np.minimum(self.left.bind, self.right.bind)))
+
+
+def fork_force(fork: Fork, x: Real, exponent: Real) -> Real:
+    """Return the force of both legs along the fork at stroke x, without friction, N; +inf at or beyond lock."""
+    return leg_force(fork.left, x, exponent) + leg_force(fork.right, x, exponent)
+
+
+def fork_stiffness(fork: Fork, x: Real, exponent: Real) -> Real:
+    """Return dF/dx of both legs, N/m."""
+    return leg_stiffness(fork.left, x, exponent) + leg_stiffness(fork.right, x, exponent)
+
+
+def stroke_under(fork: Fork, load: Real, exponent: Real) -> Real:
+    """Return the stroke at which the fork carries ``load`` (N along the fork), m.
+
+    The force never falls with stroke, so the answer is unique: 0 where the fork carries the load fully extended, the
+    end of its stroke where it cannot carry it at all.  Bisection, then Newton steps that may not leave the bracket.
+    """
+    low: Real = np.zeros(np.broadcast(np.asarray(load), np.asarray(fork.end)).shape)
+    high: Real = np.asarray(fork.end) + low
+    for _ in range(HALVINGS):
+        middle = 0.5 * (low + high)
+        heavy = np.asarray(fork_force(fork, middle, exponent)) > load
+        low, high = np.where(heavy, low, middle), np.where(heavy, middle, high)
+    x = 0.5 * (low + high)
+    for _ in range(NEWTON_STEPS):
+        gap = np.asarray(fork_force(fork, x, exponent)) - load
+        low, high = np.where(gap > 0, low, x), np.where(gap > 0, x, high)
+        with np.errstate(invalid="ignore", divide="ignore"):
+            step = x - gap / fork_stiffness(fork, x, exponent)
+        x = np.where((step > low) & (step < high), step, 0.5 * (low + high))
+    return _plain(_at_the_ends(fork, x, load, exponent))
+
+
+def _at_the_ends(fork: Fork, x: Real, load: Real, exponent: Real) -> Real:
+    """Put the answer on the end of the stroke where the bracket closed in on it."""
+    at_rest = np.asarray(fork_force(fork, 0.0, exponent)) >= load
+    spent = np.asarray(fork_force(fork, fork.end, exponent)) <= load
+    return np.where(at_rest, 0.0, np.where(spent, fork.end, x))
+
+
+def without_air(fork: Fork) -> Fork:
+    """Return the fork with its air replaced by the open atmosphere: only springs carry."""
+    def open_leg(leg: Leg) -> Leg:
+        roomy = np.asarray(leg.seal_area * leg.stroke) * 1e9
+        return replace(leg, air_compressed=roomy, closed_pressure=leg.ride_pressure)
+    return Fork(open_leg(fork.left), open_leg(fork.right))
+
+
+def limited_by(fork: Fork, load: float, exponent: float) -> str:
+    """Name what ends the stroke under ``load``.
+
+    'full stroke' and 'coil bind' where the fork gets there.  Otherwise the springs alone are asked: where most of the
+    missing stroke stays missing without the air it is the 'spring'; else it is the air: 'hydraulic lock' where a leg
+    has no air left at full stroke, 'air ramp' where it has.
+    """
+    stroke, end = float(np.min([fork.left.stroke, fork.right.stroke])), float(fork.end)
+    reached = float(stroke_under(fork, load, exponent))
+    if reached >= end - 1e-6 and not np.isfinite(fork.lock):
+        return "full stroke" if end >= stroke - 1e-9 else "coil bind"
+    if reached >= end - 1e-6 and float(fork.bind) <= float(fork.lock):
+        return "coil bind"
+    on_springs = float(stroke_under(without_air(fork), load, exponent))
+    if on_springs - reached < 0.5 * (stroke - reached):
+        return "spring"
+    return "hydraulic lock" if np.isfinite(fork.lock) else "air ramp"
+
+
+def static_load(sprung_mass: Real, rake: Real) -> Real:
+    """Return the load along the fork of a sprung mass it carries at rest, m g cos ε, N (kg, rad)."""
+    return _plain(np.asarray(sprung_mass * GRAVITY * np.cos(rake)))
+
+
+def braking_load(mass: Real, unsprung: Real, rake: Real, braking: Real) -> Real:
+    """Return the load along the fork in hard braking, the whole mass on the front wheel, N.
+
+    F = ((M − m_u) cos ε + M a sin ε) g, with M in kg, ε the rake in rad and a the braking in g.
+    """
+    along = (mass - unsprung) * np.cos(rake) + mass * braking * np.sin(rake)
+    return _plain(np.asarray(along * GRAVITY))
