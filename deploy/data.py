@@ -3,6 +3,7 @@ from __future__ import annotations
 
 import hashlib
 import os
+import re
 import secrets
 import sqlite3
 import tempfile
@@ -37,9 +38,10 @@ def kept_secret(path: Path) -> str:
 
 
 def socket_path(folder: Path) -> Path:
-    """Return where the embedded broker listens: in the data folder, or in a short place where that path is too long."""
+    """Return where the embedded broker listens: in the data folder, or elsewhere where that path cannot be used."""
     inside = folder / "broker" / "broker.sock"
-    if len(os.fsencode(inside)) <= LONGEST_SOCKET_PATH:
+    fits = len(os.fsencode(inside)) <= LONGEST_SOCKET_PATH
+    if fits and re.fullmatch(r"[\w/.-]+", str(inside), re.ASCII):  # other signs would need care in an address
         return inside
     mark = hashlib.sha256(os.fsencode(folder)).hexdigest()[:12]
     return Path(tempfile.gettempdir()) / f"farbench-{os.getuid()}-{mark}" / "broker.sock"

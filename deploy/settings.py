@@ -81,7 +81,8 @@ TEMPLATES = [
 ]
 
 # -- Database ----------------------------------------------------------------------------------------------------
-DATABASES = {"default": env.db_url("DATABASE_URL", default=f"sqlite:///{DATA_DIR / 'farbench.sqlite3'}")}
+_SQLITE = {"ENGINE": "django.db.backends.sqlite3", "NAME": str(DATA_DIR / "farbench.sqlite3")}
+DATABASES = {"default": env.db_url("DATABASE_URL") if env.str("DATABASE_URL", default="") else _SQLITE}
 if DATABASES["default"]["ENGINE"].endswith("sqlite3"):
     # IMMEDIATE: two writers queue for the lock at the start instead of failing half way ("database is locked").
     DATABASES["default"]["OPTIONS"] = {
@@ -144,13 +145,13 @@ CONTENT_SECURITY_POLICY = {
 
 # -- Mail --------------------------------------------------------------------------------------------------------
 # Without EMAIL_URL each mail becomes a file in the data folder, so that nothing is lost and nothing leaves.
-_MAIL = env.email_url("EMAIL_URL", default=f"filemail:///{DATA_DIR / 'mail'}")
-EMAIL_BACKEND = _MAIL["EMAIL_BACKEND"]
-EMAIL_FILE_PATH = _MAIL["EMAIL_FILE_PATH"]
-EMAIL_HOST = _MAIL["EMAIL_HOST"] or "localhost"
-EMAIL_PORT = _MAIL["EMAIL_PORT"] or 25
-EMAIL_HOST_USER = _MAIL["EMAIL_HOST_USER"] or ""
-EMAIL_HOST_PASSWORD = _MAIL["EMAIL_HOST_PASSWORD"] or ""
+_MAIL = env.email_url("EMAIL_URL") if env.str("EMAIL_URL", default="") else {}
+EMAIL_BACKEND = _MAIL.get("EMAIL_BACKEND", "django.core.mail.backends.filebased.EmailBackend")
+EMAIL_FILE_PATH = _MAIL.get("EMAIL_FILE_PATH") or str(DATA_DIR / "mail")
+EMAIL_HOST = _MAIL.get("EMAIL_HOST") or "localhost"
+EMAIL_PORT = _MAIL.get("EMAIL_PORT") or 25
+EMAIL_HOST_USER = _MAIL.get("EMAIL_HOST_USER") or ""
+EMAIL_HOST_PASSWORD = _MAIL.get("EMAIL_HOST_PASSWORD") or ""
 EMAIL_USE_TLS = _MAIL.get("EMAIL_USE_TLS", False)
 EMAIL_USE_SSL = _MAIL.get("EMAIL_USE_SSL", False)
 EMAIL_TIMEOUT = 20  # seconds, or a relay that hangs would hold a worker for ever
