@@ -1,0 +1,125 @@
+"""Numbers and odds in words, in one place, so that the desk, the letter, the figures and the sheet say them alike."""
+from __future__ import annotations
+
+import math
+from collections.abc import Mapping, Sequence
+
+NBSP = "\u00a0"
+UNKNOWN = "not known"
+
+SETS = ("found", "book", "advised")
+SET_TITLES = {"found": "As found", "book": "By the book", "advised": "As advised"}
+
+KNOWN_WORDS = {
+    "measured": "you measured it",
+    "documented": "from papers",
+    "remembered": "from memory",
+    "guessed": "a guess",
+    "unknown": "not known",
+}
+
+LIMITS = {
+    "hydraulic lock": "the oil fills the leg and it cannot go further",
+    "air ramp": "the squeezed air holds it up early",
+    "coil bind": "the coils of the spring touch",
+    "spring": "spring and air carry the load there",
+    "full stroke": "it can use all of its stroke",
+}
+
+DIGITS = {"mm": 0, "ml": 0, "N": 0, "kg": 0, "bar": 2, "N/mm": 2, "%": 0, "°": 1, "turns": 1}
+"""Decimals shown per unit: no finer than a careful person can measure."""
+
+_ODDS = tuple(sorted(
+    {(hits / of, f"about {hits} in {of}") for hits, of in (
+        (1, 20), (1, 10), (1, 5), (1, 4), (1, 3), (1, 2), (2, 3), (3, 4), (4, 5), (9, 10), (19, 20))}
+))
+
+
+def odds_in_words(probability: float) -> str:
+    """Return 0.91 as "about 9 in 10"; the ends are said as bounds, for nothing here is ever certain."""
+    if not 0 <= probability <= 1:
+        raise ValueError(f"a probability lies from 0 to 1, not {probability}")
+    if probability < 0.01:
+        return "less than 1 in 100"
+    if probability > 0.99:
+        return "more than 99 in 100"
+    if probability < 0.04 or probability > 0.96:
+        return f"about {round(probability * 100)} in 100"
+    return min(_ODDS, key=lambda odds: abs(odds[0] - probability))[1]
+
+
+def percent(probability: float) -> str:
+    """Return 0.914 as "91 %", never a round 0 or 100."""
+    if probability < 0.01:
+        return f"under 1{NBSP}%"
+    if probability > 0.99:
+        return f"over 99{NBSP}%"
+    return f"{probability * 100:.0f}{NBSP}%"
+
+
+def odds(probability: float) -> str:
+    """Return the odds in words and percent: "about 9 in 10, 91 %"."""
+    return f"{odds_in_words(probability)}, {percent(probability)}"
+
+
+def number(value: float | None, digits: int = 0) -> str:
+    """Return a number as people write it: a true minus sign, no minus on a zero, "not known" where there is none."""
+    if value is None or not math.isfinite(value):
+        return UNKNOWN
+    text = f"{abs(value):.{digits}f}"
+    return f"−{text}" if value < 0 and float(text) != 0 else text
+
+
+def quantity(value: float | None, unit: str, digits: int | None = None) -> str:
+    """Return "80 mm"; the unit decides the decimals unless ``digits`` does."""
+    text = number(value, DIGITS.get(unit, 0) if digits is None else digits)
+    return text if text == UNKNOWN or not unit else f"{text}{NBSP}{unit}"
+
+
+def span(low: float | None, high: float | None, unit: str, digits: int | None = None) -> str:
+    """Return "74 to 87 mm", or the one number where both ends read the same."""
+    first, last = quantity(low, unit, digits), quantity(high, unit, digits)
+    if first == last:
+        return first
+    if UNKNOWN in (first, last):
+        return UNKNOWN
+    return f"{number(low, DIGITS.get(unit, 0) if digits is None else digits)} to {last}"
+
+
+def with_span(value: float | None, ends: Sequence[float] | None, unit: str) -> str:
+    """Return "80 mm (74 to 87 mm)" where the ends are known."""
+    text = quantity(value, unit)
+    if text == UNKNOWN or not ends:
+        return text
+    return f"{text} ({span(ends[0], ends[1], unit)})"
+
+
+def limit_words(limit: str | None) -> str:
+    """Return what ends the usable stroke, in a clause."""
+    return LIMITS.get(limit, limit) if limit else UNKNOWN
+
+
+def at(document: Mapping[str, object] | None, *keys: str) -> object:
+    """Return what lies under ``keys``, or None where any step is missing: findings may lack whole parts."""
+    here: object = document
+    for key in keys:
+        if not isinstance(here, Mapping):
+            return None
+        here = here.get(key)
+    return here
+
+
+def sentence(text: str) -> str:
+    """Return ``text`` with a capital at the start and a stop at the end."""
+    text = text.strip()
+    if not text:
+        return ""
+    text = text[0].upper() + text[1:]
+    return text if text[-1] in ".!?" else text + "."
+
+
+def listed(items: Sequence[str], last: str = "and") -> str:
+    """Return "a, b and c"."""
+    if len(items) < 2:
+        return "".join(items)
+    return f"{', '.join(items[:-1])} {last} {items[-1]}"

@@ -1,0 +1,258 @@
+"""The stroke ruler: one upright scale of the leg's stroke, extended at the top, bottom-out at the foot.
+
+What was found stands on the left of the scale, what is advised on the right, each mark at its height.  The drawing
+has classes and presentation attributes only (a strict content policy blocks style attributes) and takes its ink from
+``currentColor``; the class ``stop`` carries the one strong colour.  It never stands alone: ``ruler_words`` is its
+table.
+"""
+from __future__ import annotations
+
+import textwrap
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, replace
+from typing import Any, Literal
+from xml.etree import ElementTree as ET
+
+from reports.phrases import quantity, sentence
+
+STOP_INK = "#b0281a"
+"""Printed colour of ``stop``; a page's own ``.stop`` rule outranks it."""
+
+WALLS = ("air runs out", "coils touch", "it stops", "stops dead")
+"""Marks below which nothing can move."""
+REACH = "braking takes it to"
+"""The mark down to which a column is filled: the stroke that can be used."""
+
+NAME_WIDTH = 22
+"""Letters of a mark's name on one line of its label."""
+LINE = 13
+
+Marks = Mapping[str, Any]
+
+
+@dataclass(frozen=True)
+class Frame:
+    """Where things stand in one variant of the drawing, in its own units."""
+
+    width: float
+    height: float
+    top: float
+    foot: float
+    left: float
+    right: float
+    column: float
+    label: float
+    row: float
+
+
+LARGE = Frame(width=400, height=560, top=58, foot=516, left=150, right=226, column=24, label=15, row=36)
+SMALL = Frame(width=56, height=84, top=5, foot=79, left=6, right=34, column=16, label=0, row=0)
+
+
+@dataclass(frozen=True)
+class Mark:
+    """One thing marked: its name, its place along the stroke, and whether a person measured it."""
+
+    name: str
+    at_mm: float
+    measured: bool = False
+
+    @property
+    def wall(self) -> bool:
+        return self.name in WALLS and not self.measured
+
+
+def spread(wanted: Sequence[float], gap: float, low: float, high: float) -> list[float]:
+    """Move sorted label heights apart to at least ``gap``, each as near to its ``wanted`` place as the room allows.
+
+    All stay from ``low`` to ``high`` where the room holds them; the caller makes the room.
+    """
+    placed: list[float] = []
+    for height in wanted:
+        placed.append(max(height, placed[-1] + gap if placed else low))
+    limit = max(high, low + gap * (len(placed) - 1))
+    for index in range(len(placed) - 1, -1, -1):
+        placed[index] = min(placed[index], limit)
+        limit = placed[index] - gap
+    return placed
+
+
+def marks_of(marks: Marks | None, side: Literal["found", "advised"]) -> list[Mark]:
+    """Return the marks of one side from the top down; measured ones stand on the found side."""
+    marks = marks or {}
+    own = [Mark(m["name"], float(m["at_mm"])) for m in marks.get(side) or () if m.get("at_mm") is not None]
+    if side == "found":
+        own += [Mark(m["name"], float(m["at_mm"]), measured=True)
+                for m in marks.get("measured") or () if m.get("at_mm") is not None]
+    return sorted(own, key=lambda mark: mark.at_mm)
+
+
+def ruler_words(marks: Marks | None) -> list[list[str]]:
+    """Return the ruler as a table: label and value, top of the scale first."""
+    rows = [["Full stroke", quantity((marks or {}).get("stroke_mm"), "mm")]]
+    rows += [[f"{'Measured' if mark.measured else 'Found'}: {mark.name}", quantity(mark.at_mm, "mm")]
+             for mark in marks_of(marks, "found")]
+    rows += [[f"Advised: {mark.name}", quantity(mark.at_mm, "mm")] for mark in marks_of(marks, "advised")]
+    return rows
+
+
+def stroke_ruler_svg(marks: Marks | None, size: Literal["small", "large"] = "large") -> str:
+    """Return the ruler as an inline SVG: ``small`` for a queue row (no lettering), ``large`` for desk and letter."""
+    stroke = (marks or {}).get("stroke_mm") or None
+    frame = _roomy(LARGE, marks) if size == "large" else SMALL
+    svg = _root(frame, marks, size)
+    for side in ("found", "advised"):
+        _column(svg, frame, side, marks_of(marks, side) if stroke else [], stroke or 1.0)
+    _scale(svg, frame, stroke)
+    if size == "large":
+        _lettering(svg, frame, marks, stroke)
+    return ET.tostring(svg, encoding="unicode")
+
+
+def _roomy(frame: Frame, marks: Marks | None) -> Frame:
+    """Return the frame with rows as high as the longest name needs, and tall enough for the fuller side's labels."""
+    sides = marks_of(marks, "found"), marks_of(marks, "advised")
+    lines = max((len(_name_lines(mark)) for side in sides for mark in side), default=1)
+    row = frame.row + LINE * (lines - 1)
+    more = max(0.0, max(len(side) for side in sides) * row - (frame.foot - frame.top))
+    return replace(frame, row=row, height=frame.height + more, foot=frame.foot + more)
+
+
+def _name_lines(mark: Mark) -> list[str]:
+    return textwrap.wrap(f"{mark.name}, measured" if mark.measured else mark.name, NAME_WIDTH) or [""]
+
+
+def _root(frame: Frame, marks: Marks | None, size: str) -> ET.Element:
+    told = " ".join(sentence(f"{label} {value}") for label, value in ruler_words(marks))
+    svg = ET.Element("svg", {
+        "xmlns": "http://www.w3.org/2000/svg", "class": f"ruler ruler-{size}", "fill": "currentColor", "role": "img",
+        "aria-label": f"Stroke ruler. {told}", "viewBox": f"0 0 {frame.width:g} {frame.height:g}",
+        "font-family": "DejaVu Sans, sans-serif",
+    })
+    if size == "small":
+        svg.set("width", f"{frame.width:g}")
+        svg.set("height", f"{frame.height:g}")
+    ET.SubElement(svg, "title").text = "Stroke ruler"
+    ET.SubElement(svg, "desc").text = told
+    return svg
+
+
+def _height(frame: Frame, at_mm: float, stroke: float) -> float:
+    """Return where ``at_mm`` lies, held inside the scale: a reading past the end is drawn at the end."""
+    return frame.top + (frame.foot - frame.top) * min(max(at_mm / stroke, 0.0), 1.0)
+
+
+def _column(svg: ET.Element, frame: Frame, side: str, marks: list[Mark], stroke: float) -> None:
+    x = frame.left if side == "found" else frame.right
+    group = ET.SubElement(svg, "g", {"class": f"ruler-{side}"})
+    reach = next((mark for mark in marks if mark.name == REACH), None)
+    if reach:
+        _rect(group, x, frame.top, frame.column, _height(frame, reach.at_mm, stroke) - frame.top, opacity="0.22")
+    wall = next((mark for mark in marks if mark.wall and mark.at_mm < stroke), None)
+    if wall:
+        _hatch(group, frame, x, _height(frame, wall.at_mm, stroke))
+    ET.SubElement(group, "rect", _box(x, frame.top, frame.column, frame.foot - frame.top) | {
+        "fill": "none", "stroke": "currentColor", "stroke-width": "1.5",
+        **({} if marks else {"stroke-dasharray": "3 3", "opacity": "0.6"})})
+    for mark in marks:
+        _mark(group, frame, x, _height(frame, mark.at_mm, stroke), mark)
+
+
+def _box(x: float, y: float, width: float, height: float) -> dict[str, str]:
+    return {"x": f"{x:.1f}", "y": f"{y:.1f}", "width": f"{width:.1f}", "height": f"{max(height, 0):.1f}"}
+
+
+def _rect(parent: ET.Element, x: float, y: float, width: float, height: float, **more: str) -> None:
+    ET.SubElement(parent, "rect", _box(x, y, width, height) | more)
+
+
+def _line(parent: ET.Element, x1: float, y1: float, x2: float, y2: float, width: float, **more: str) -> None:
+    ET.SubElement(parent, "line", {
+        "x1": f"{x1:.1f}", "y1": f"{y1:.1f}", "x2": f"{x2:.1f}", "y2": f"{y2:.1f}", "stroke": "currentColor",
+        "stroke-width": f"{width:g}", **more})
+
+
+def _stop(parent: ET.Element) -> ET.Element:
+    return ET.SubElement(parent, "g", {"class": "stop", "color": STOP_INK, "fill": "currentColor"})
+
+
+def _hatch(parent: ET.Element, frame: Frame, x: float, y: float) -> None:
+    """Draw what cannot be reached: slanted lines from ``y`` to the foot, cut at the column's edges."""
+    group = _stop(parent)
+    _rect(group, x, y, frame.column, frame.foot - y, opacity="0.14")
+    step = frame.column / 3
+    start = y
+    while start < frame.foot + frame.column:
+        high, low = max(start - frame.column, y), min(start, frame.foot)
+        if low > high:
+            _line(group, x + (start - low), low, x + (start - high), high, 1.2)
+        start += step
+
+
+def _mark(parent: ET.Element, frame: Frame, x: float, y: float, mark: Mark) -> None:
+    """Draw one mark: a bar for a computed one (heavy where it ends the stroke), a ring for a measured one."""
+    if mark.measured:
+        radius = frame.column / 3.4
+        ET.SubElement(parent, "circle", {
+            "class": "ruler-measured", "cx": f"{x + frame.column / 2:.1f}", "cy": f"{y:.1f}", "r": f"{radius:.1f}",
+            "fill": "none", "stroke": "currentColor", "stroke-width": "2.4"})
+        return
+    over = frame.column / 6
+    heavy = mark.wall or mark.name == REACH
+    _line(_stop(parent) if mark.wall else parent, x - over, y, x + frame.column + over, y,
+          4 if heavy and frame is not SMALL else 3 if heavy else 1.6)
+
+
+def _scale(svg: ET.Element, frame: Frame, stroke: float | None) -> None:
+    """Draw the scale between the columns: a tick every 10 mm, a number every 20; four parts where room is short."""
+    middle = (frame.left + frame.column + frame.right) / 2
+    group = ET.SubElement(svg, "g", {"class": "ruler-scale", "opacity": "0.75"})
+    if frame is SMALL or not stroke:
+        for part in range(5):
+            y = frame.top + (frame.foot - frame.top) * part / 4
+            _line(group, middle - 2.5, y, middle + 2.5, y, 1)
+        return
+    step = 10 if stroke <= 200 else 20
+    for at_mm in range(0, int(stroke) + 1, step):
+        y = _height(frame, at_mm, stroke)
+        if at_mm % (2 * step):
+            _line(group, middle - 5, y, middle + 5, y, 1)
+        else:
+            _text(group, str(at_mm), middle, y + 4, "middle", 11)
+
+
+def _text(parent: ET.Element, text: str, x: float, y: float, anchor: str, size: float, **more: str) -> None:
+    ET.SubElement(parent, "text", {
+        "x": f"{x:.1f}", "y": f"{y:.1f}", "text-anchor": anchor, "font-size": f"{size:g}", **more}).text = text
+
+
+def _lettering(svg: ET.Element, frame: Frame, marks: Marks | None, stroke: float | None) -> None:
+    middle = (frame.left + frame.column + frame.right) / 2
+    for side, x in (("found", frame.left), ("advised", frame.right)):
+        _text(svg, side, x + frame.column / 2, 22, "middle", 15, **{"font-weight": "bold"})
+        own = marks_of(marks, side) if stroke else []
+        _labels(svg, frame, side, own, stroke or 1.0)
+        if not own:
+            outside, anchor = (frame.left - 14, "end") if side == "found" else (x + frame.column + 14, "start")
+            _text(svg, "not known yet", outside, (frame.top + frame.foot) / 2, anchor, 12)
+    _text(svg, "extended", middle, 44, "middle", 12)
+    foot = f"bottom-out {quantity(stroke, 'mm')}" if stroke else "bottom-out"
+    _text(svg, foot, middle, frame.foot + 26, "middle", 12)
+
+
+def _labels(svg: ET.Element, frame: Frame, side: str, marks: Sequence[Mark], stroke: float) -> None:
+    """Write each mark's value and name outside its column, with a line leading to its height."""
+    heights = [_height(frame, mark.at_mm, stroke) for mark in marks]
+    places = spread(heights, frame.row, frame.top, frame.foot)
+    outward = -1 if side == "found" else 1
+    edge = frame.left if side == "found" else frame.right + frame.column
+    for mark, height, place in zip(marks, heights, places, strict=True):
+        group = _stop(svg) if mark.wall else ET.SubElement(svg, "g", {"class": "ruler-label"})
+        _line(group, edge + outward * 5, height, edge + outward * 15, place, 1, opacity="0.7")
+        _label(group, frame, mark, edge + outward * 19, place, "end" if outward < 0 else "start")
+
+
+def _label(group: ET.Element, frame: Frame, mark: Mark, x: float, y: float, anchor: str) -> None:
+    _text(group, quantity(mark.at_mm, "mm"), x, y + 2, anchor, frame.label, **{"font-weight": "bold"})
+    for number, line in enumerate(_name_lines(mark), start=1):
+        _text(group, line, x, y + 3 + LINE * number, anchor, 12)
