@@ -1,6 +1,6 @@
 """The letter's few marks (headings, lists, bold, slanted) turned into HTML, print blocks and plain text.
 
-One parser for the preview, the rider's page, the mail and the PDF, so that no two of them can read a letter differently.
+One parser for the preview, the rider's page, the mail and the PDF: no two of them can read a letter differently.
 Anything else, HTML above all, stays the plain text that it was typed as.
 """
 from __future__ import annotations
@@ -30,8 +30,8 @@ def html(text: str) -> str:
 def blocks(text: str) -> list[dict[str, Any]]:
     """Return a letter's ``text`` as JSON-able blocks in reading order.
 
-    Each is ``{"kind": "heading" | "paragraph" | "bullet" | "number", "level": int, "spans": [...]}``; a heading's level is
-    2 or more, any other block's level is the depth of lists it stands in.  A numbered block also has its ``ordinal``.
+    Each is ``{"kind": "heading" | "paragraph" | "bullet" | "number", "level": int, "spans": [...]}``; a heading's
+    level is 2 or more, any other block's is the depth of lists it stands in.  A numbered block also has its ``ordinal``.
     A span is ``{"text", "bold", "italic"}``; a typed line break is "\\n" inside its text.
     """
     found: list[dict[str, Any]] = []

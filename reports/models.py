@@ -48,7 +48,8 @@ class Letter(models.Model):
     class Meta:
         constraints = [
             models.CheckConstraint(
-                condition=Q(approved_at__isnull=True, content_hash="") | Q(approved_at__isnull=False, approved_version__isnull=False),
+                condition=Q(approved_at__isnull=True, content_hash="")
+                | Q(approved_at__isnull=False, approved_version__isnull=False),
                 name="approval_is_whole",
             ),
         ]
@@ -72,8 +73,8 @@ class LetterVersion(models.Model):
 class Delivery(models.Model):
     """One e-mail of one approved letter to one address.
 
-    No e-mail can be sent exactly once.  A delivery whose worker vanished while it was sending is ``unknown``, and a person
-    decides; the Message-ID never changes, so that a second sending can be told from a second letter.
+    No e-mail can be sent exactly once.  A delivery whose worker vanished while it was sending is ``unknown``, and a
+    person decides; the Message-ID never changes, so that a second sending can be told from a second letter.
     """
 
     class State(models.TextChoices):

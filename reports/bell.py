@@ -1,0 +1,34 @@
+"""Rings the broker's bell when work waits.  A lost ring is harmless: the row is the record, and the sweep looks again."""
+from __future__ import annotations
+
+import logging
+from typing import Any
+
+from celery import Task
+from django.dispatch import receiver
+from kombu.exceptions import OperationalError
+
+from intake.signals import work_waiting
+from reports import tasks
+from reports.signals import mail_waiting
+
+logger = logging.getLogger(__name__)
+
+
+@receiver(work_waiting)
+def ring_for_a_draft(order_id: int, **kwargs: Any) -> None:
+    """Tell a worker that a round waits for its draft."""
+    _ring(tasks.draft, order_id)
+
+
+@receiver(mail_waiting)
+def ring_for_a_delivery(delivery_id: int, **kwargs: Any) -> None:
+    """Tell a worker that a letter waits to be sent."""
+    _ring(tasks.deliver, delivery_id)
+
+
+def _ring(task: Task, row_id: int) -> None:
+    try:
+        task.apply_async((row_id,), retry=False)
+    except OperationalError as problem:
+        logger.warning("The broker does not answer (%s); the sweep will find the work.", problem)

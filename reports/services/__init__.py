@@ -1,0 +1,18 @@
+"""What can be done with drafts, letters and deliveries.  Pages, API, worker and commands all come through here."""
+from reports.services.deliveries import deliver, queue_delivery, retry_delivery, settle_unknown
+from reports.services.drafting import draft_round, try_again
+from reports.services.letters import (
+    approve,
+    edit_letter,
+    fresh_draft,
+    is_stale,
+    keep_words,
+    text_of,
+    use_new_draft,
+    withdraw_approval,
+)
+
+__all__ = [
+    "approve", "deliver", "draft_round", "edit_letter", "fresh_draft", "is_stale", "keep_words", "queue_delivery",
+    "retry_delivery", "settle_unknown", "text_of", "try_again", "use_new_draft", "withdraw_approval",
+]

@@ -1,0 +1,63 @@
+"""Finds work whose bell was lost or whose worker vanished.  Runs every minute; running it twice at once is harmless."""
+from __future__ import annotations
+
+from datetime import timedelta
+
+from django.db.models import Q
+from django.utils import timezone
+
+from intake.models import WorkOrder
+from intake.signals import work_waiting
+from reports.models import Delivery
+from reports.services.deliveries import lease_ran_out
+from reports.services.drafting import MAX_ATTEMPTS, park
+from reports.signals import mail_waiting
+
+BELL_TIME = timedelta(seconds=10)
+"""A bell younger than this may still be on its way."""
+AT_ONCE = 500
+"""Rings per sweep: more than workers get through in a minute, few enough not to flood the broker under a backlog."""
+
+
+def sweep() -> None:
+    """Ring again for what waits, park what kept killing its worker, and say "unknown" of mail that hangs."""
+    park_what_kills_workers()
+    call_hanging_mail_unknown()
+    ring_for_orders()
+    ring_for_deliveries()
+
+
+def ring_for_orders() -> None:
+    """Ring for rounds that wait, or whose worker's lease ran out."""
+    now = timezone.now()
+    rested = Q(claimed_until__isnull=True) | Q(claimed_until__lt=now)
+    lost = WorkOrder.objects.filter(
+        rested & Q(state=WorkOrder.State.WAITING, created_at__lt=now - BELL_TIME)
+        | Q(state=WorkOrder.State.CLAIMED, claimed_until__lt=now))
+    for order_id in lost.order_by("pk").values_list("pk", flat=True)[:AT_ONCE]:
+        work_waiting.send(sender=WorkOrder, order_id=order_id)
+
+
+def park_what_kills_workers() -> None:
+    """Put aside orders whose last permitted attempt ended without a word: the worker was killed each time."""
+    silent = WorkOrder.objects.filter(state=WorkOrder.State.CLAIMED, claimed_until__lt=timezone.now(),
+                                      attempts__gte=MAX_ATTEMPTS)
+    for order_id in silent.values_list("pk", flat=True)[:AT_ONCE]:
+        park(orders=silent.filter(pk=order_id),
+             reason=f"The worker was stopped {MAX_ATTEMPTS} times before it could finish this draft.")
+
+
+def call_hanging_mail_unknown() -> None:
+    """A worker vanished while sending: nobody can say whether the mail went out, and a person has to decide."""
+    hanging = Delivery.objects.filter(state=Delivery.State.SENDING, claimed_until__lt=timezone.now())
+    for delivery in hanging.select_related("letter__round__case")[:AT_ONCE]:
+        lease_ran_out(delivery=delivery)
+
+
+def ring_for_deliveries() -> None:
+    """Ring for letters that are queued and due."""
+    now = timezone.now()
+    due = Delivery.objects.filter(Q(not_before__lte=now) | Q(not_before__isnull=True, created_at__lt=now - BELL_TIME),
+                                  state=Delivery.State.QUEUED)
+    for delivery_id in due.order_by("pk").values_list("pk", flat=True)[:AT_ONCE]:
+        mail_waiting.send(sender=Delivery, delivery_id=delivery_id)
