@@ -52,6 +52,8 @@ class Case(models.Model):
     """What the queue calls it: the bike and the complaint, in the person's own words."""
     shop = models.ForeignKey(Shop, models.PROTECT, null=True, blank=True, related_name="cases")
     shop_job = models.CharField(max_length=40, blank=True)
+    shop_content = models.CharField(max_length=64, blank=True)
+    """SHA-256 of what the shop handed in, so that a repeated hand-in is known again."""
     question = models.TextField(blank=True)
     """What the tuner asked last, while the case needs an answer."""
     question_path = models.CharField(max_length=80, blank=True)
@@ -73,13 +75,14 @@ class Case(models.Model):
         indexes = [
             models.Index(fields=["-stop", "state_since", "id"], name="queue_order"),
             models.Index(fields=["state", "-stop", "state_since", "id"], name="queue_order_by_state"),
+            models.Index(fields=["shop", "-id"], name="shop_newest_first"),
         ]
 
     def __str__(self) -> str:
         return self.number
 
     @property
-    def current_round(self) -> "Round":
+    def current_round(self) -> Round:
         """The newest round.  Every case has one from the start."""
         return self.rounds.order_by("-number")[0]
 

@@ -1,0 +1,45 @@
+"""Whose case is it?  Access is part of fetching: what is not yours does not exist."""
+from __future__ import annotations
+
+from django.contrib.auth.base_user import AbstractBaseUser
+from django.contrib.auth.models import AnonymousUser
+from django.contrib.sessions.backends.base import SessionBase
+from django.db.models import QuerySet
+from django.http import Http404
+
+from intake.links import SESSION_KEY, good_links
+from intake.models import Case, Shop
+
+
+def case_for(
+    *, number: str, session: SessionBase | None = None, user: AbstractBaseUser | AnonymousUser | None = None,
+    shop: Shop | None = None,
+) -> Case:
+    """Return the case by its number for exactly one of: a rider's session, a signed-in tuner, a shop.
+
+    Raises ``Http404`` where it does not exist or is not theirs; the two cannot be told apart.
+    """
+    if sum(door is not None for door in (session, user, shop)) != 1:
+        raise TypeError("Name exactly one of session, user and shop.")
+    number = number.strip().upper()
+    case = _cases(number, session, user, shop).select_related("shop").filter(number=number).first()
+    if case is None:
+        raise Http404("There is no such case.")
+    return case
+
+
+def cases_in(*, session: SessionBase) -> QuerySet[Case]:
+    """Return the cases that a rider's session has entered, newest first."""
+    entered = session.get(SESSION_KEY, {})
+    return Case.objects.filter(links__in=good_links().filter(pk__in=entered.values())).distinct().order_by("-id")
+
+
+def _cases(
+    number: str, session: SessionBase | None, user: AbstractBaseUser | AnonymousUser | None, shop: Shop | None,
+) -> QuerySet[Case]:
+    if session is not None:
+        link = session.get(SESSION_KEY, {}).get(number, 0)
+        return Case.objects.filter(links__in=good_links().filter(pk=link))
+    if shop is not None:
+        return Case.objects.filter(shop=shop)
+    return Case.objects.all() if user is not None and user.is_authenticated and user.is_active else Case.objects.none()

@@ -1,0 +1,108 @@
+"""The rider's private link: random, stored hashed, expiring, revocable, renewed by use.
+
+Mail scanners fetch every address in a mail, so a GET only shows a button; the POST behind it calls ``enter``, which
+exchanges the token for the session's cookie.  A link can be used again (another phone, a cleared browser) until it
+expires or is revoked, and revoking it also ends the sessions that came through it.
+"""
+from __future__ import annotations
+
+from datetime import timedelta
+
+from django.conf import settings
+from django.contrib.sessions.backends.base import SessionBase
+from django.core.mail import EmailMessage
+from django.db import transaction
+from django.db.models import QuerySet
+from django.urls import reverse
+from django.utils import timezone
+
+from intake.errors import Refused
+from intake.events import RIDER, record_event
+from intake.models import Case, PrivateLink
+from intake.tokens import hash_token, new_token
+
+LIFETIME = timedelta(days=60)
+SESSION_KEY = "cases"
+"""In the session: case number -> id of the link it was entered by."""
+
+
+def good_links() -> QuerySet[PrivateLink]:
+    """Return the links that still open a case."""
+    return PrivateLink.objects.filter(revoked_at__isnull=True, expires_at__gt=timezone.now())
+
+
+def new_link(*, case: Case) -> str:
+    """Make a private link and return its token.  This is the only time that the token can be seen."""
+    token = new_token()
+    with transaction.atomic():
+        PrivateLink.objects.create(case=case, token_hash=hash_token(token), expires_at=timezone.now() + LIFETIME)
+        record_event(case=case, who=RIDER, what="a private link was made")
+    return token
+
+
+def case_for_token(*, token: str) -> Case | None:
+    """Return the case that a token opens, or None.  Nothing is spent by looking."""
+    link = good_links().select_related("case").filter(token_hash=hash_token(token)).first()
+    return link.case if link else None
+
+
+def enter(*, token: str, session: SessionBase) -> Case:
+    """Exchange a token for a place in the session; the link's time starts anew.  Called by POST only.
+
+    Raises ``Refused`` for a token that is unknown, expired or revoked: they all look alike from outside.
+    """
+    links = good_links().filter(token_hash=hash_token(token))
+    link = links.select_related("case").first()
+    if link is None or not links.update(expires_at=timezone.now() + LIFETIME):
+        raise Refused("This link is too old or was replaced by a newer one.",
+                      "Open the newest mail from us, or ask for a fresh link with your case number.")
+    session.cycle_key()
+    session[SESSION_KEY] = session.get(SESSION_KEY, {}) | {link.case.number: link.pk}
+    return link.case
+
+
+def revoke_links(*, case: Case) -> int:
+    """Revoke every link of the case and the sessions that came through them; return how many links."""
+    with transaction.atomic():
+        revoked = PrivateLink.objects.filter(case=case, revoked_at__isnull=True).update(revoked_at=timezone.now())
+        if revoked:
+            record_event(case=case, who=RIDER, what="private links were revoked", detail={"links": revoked})
+    return revoked
+
+
+def renew_link(*, case: Case) -> str:
+    """Revoke every old link and return the token of a fresh one."""
+    with transaction.atomic():
+        revoke_links(case=case)
+        return new_link(case=case)
+
+
+def mail_link(*, case: Case, words: str = "") -> None:
+    """Mail the rider a fresh private link after the commit.  ``words`` go above it, for instance a tuner's question.
+
+    Without an address nothing is mailed.  A relay that does not answer is noted in the diary; the case is not harmed.
+    """
+    if not case.rider_email:
+        return
+    address = settings.SITE_URL + reverse("open-link", args=[new_link(case=case)])
+    transaction.on_commit(lambda: _post(case, words, address))
+
+
+def ask_for_link(*, number: str, email: str) -> None:
+    """Mail a fresh link where number and address belong together.  The caller answers the same in either case."""
+    case = Case.objects.filter(number=number.strip().upper(), rider_email__iexact=email.strip()).first()
+    if case is not None and email.strip():
+        mail_link(case=case)
+
+
+def _post(case: Case, words: str, address: str) -> None:
+    text = "\n\n".join(part for part in (words, f"Your page for case {case.number}:", address,
+                                         "The link is yours alone. Please do not pass it on.") if part)
+    message = EmailMessage(f"Your suspension case {case.number}", text + "\n", to=[case.rider_email])
+    try:
+        message.send()
+    except OSError as trouble:  # smtplib's errors are OSErrors too
+        record_event(case=case, who=RIDER, what="the private link could not be mailed",
+                     detail={"reason": str(trouble)[:300]})
+        return
+    record_event(case=case, who=RIDER, what="the private link was mailed")

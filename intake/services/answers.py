@@ -1,0 +1,160 @@
+"""Saving what a person typed: merged by path, never lost."""
+from __future__ import annotations
+
+from collections.abc import Mapping
+from copy import deepcopy
+from typing import Any
+
+from django.db import transaction
+from django.db.models import QuerySet
+
+from analysis.catalogue import QUESTIONS
+from intake.errors import Refused
+from intake.events import ANSWERS_SAVED, RIDER, record_event
+from intake.models import Case, Event, Round
+from intake.paths import Changes, answers_of, is_blank, put, same, storable
+from intake.states import OPEN_FOR_ANSWERS
+
+TRIES = 20
+"""How often a save starts again because another device was quicker."""
+EXTRAS = frozenset({"title", "notes"})
+
+
+def save_answers(*, round: Round, answers: Mapping[str, Any], revision: int | None = None, who: str = RIDER) -> Round:
+    """Merge answers, as typed and by path, into an open round, and return the round as it is now.
+
+    A blank answer takes the old one away; ``None`` or ``{"known": "unknown"}`` says "asked, not known".  Faulty
+    values are kept too: they stop the hand-in, not the saving.
+
+    ``revision`` is the one the person's page was made from.  Where the round has moved on since then:
+
+    - answers to different questions both stay;
+    - an answer that this page shows unchanged does not undo a newer one from another device;
+    - where both devices changed the same answer, the one saved last stands, and the one it replaced is kept in the
+      diary; ``replaced_answers`` tells the page, so that the person can look again.
+
+    So nothing typed is lost, and nobody in a cold garage is asked to type a page twice.
+
+    Raises ``Refused`` where the round is handed in, the case has ended, or a path is not a question.
+    """
+    clean = {path: storable(raw) for path, raw in answers.items()}
+    _only_questions(clean)
+    for _ in range(TRIES):
+        fresh = _open_round(round)
+        document = deepcopy(fresh.document)
+        changes, replaced = _merge(fresh, document, clean, revision)
+        if not changes or _written(fresh, document, changes, replaced, who):
+            return fresh
+    raise Refused("Someone else is saving this case over and over.", "Wait a moment and save again.")
+
+
+def replace_document(*, round: Round, document: Mapping[str, Any], who: str) -> Round:
+    """Put a whole document in the place of the round's own.  What stood there is kept in the diary."""
+    clean = storable(document)
+    for _ in range(TRIES):
+        fresh = _open_round(round)
+        if same(fresh.document, clean) or _written(fresh, clean, _difference(fresh.document, clean), [], who):
+            return fresh
+    raise Refused("Someone else is saving this case over and over.", "Wait a moment and send it again.")
+
+
+def save_changes(*, round: Round, words: str, who: str = RIDER) -> Round:
+    """Keep what was really changed on the bike since the last letter, in the person's words."""
+    words = storable(words).strip()
+    fresh = _open_round(round)
+    if words == fresh.changes:
+        return fresh
+    with transaction.atomic():
+        if not _still_open(fresh).update(changes=words, revision=fresh.revision + 1):
+            raise Refused("The case was saved elsewhere at the same time.", "Save again.")
+        detail = {"round": fresh.number, "revision": fresh.revision + 1, "was": fresh.changes, "now": words}
+        record_event(case=fresh.case, who=who, what="said what was changed on the bike", detail=detail)
+    fresh.refresh_from_db()
+    return fresh
+
+
+def replaced_answers(*, round: Round) -> dict[str, dict[str, Any]]:
+    """Return the answers of another device that the last save replaced: by path, ``was`` and ``now``."""
+    last = _saves_since(round, round.revision - 1).last()
+    if last is None:
+        return {}
+    return {path: last.detail["changes"][path] for path in last.detail["replaced"]}
+
+
+def _only_questions(answers: Mapping[str, Any]) -> None:
+    strange = sorted(path for path in answers if path not in QUESTIONS and path not in EXTRAS)
+    if strange:
+        raise Refused(f"There is no question '{strange[0][:80]}'.", "Open the page again and answer what it asks.")
+
+
+def _open_round(round: Round) -> Round:
+    fresh = Round.objects.select_related("case").get(pk=round.pk)
+    if fresh.case.state not in OPEN_FOR_ANSWERS:
+        raise Refused(
+            f"The case is {fresh.case.get_state_display()}, so its answers can no longer be changed.",
+            "Write to your tuner if something is wrong or missing: they can ask you for it, and the page opens again."
+            if fresh.case.state not in (Case.State.CLOSED, Case.State.WITHDRAWN) else "Start a new case.")
+    if fresh.handed_in_at is not None:
+        raise Refused(f"Round {fresh.number} is handed in, so its answers can no longer be changed.",
+                      "Open the case's newest round.")
+    return fresh
+
+
+def _still_open(fresh: Round) -> QuerySet[Round]:
+    return Round.objects.filter(
+        pk=fresh.pk, revision=fresh.revision, handed_in_at__isnull=True, case__state__in=OPEN_FOR_ANSWERS)
+
+
+def _merge(
+    fresh: Round, document: dict[str, Any], answers: Mapping[str, Any], revision: int | None,
+) -> tuple[Changes, list[str]]:
+    newer = {} if revision is None else _changed_since(fresh, revision)
+    changes: Changes = {}
+    for path, raw in answers.items():
+        if path not in newer or not _unchanged(newer[path], raw):
+            put(document, path, raw, changes)
+    return changes, [path for path in changes if path in newer]
+
+
+def _unchanged(change: dict[str, Any], raw: object) -> bool:
+    """Tell whether ``raw`` is what the page showed before another device changed it."""
+    if "was" not in change:
+        return is_blank(raw)
+    return same(change["was"], raw)
+
+
+def _saves_since(round: Round, revision: int) -> QuerySet[Event]:
+    return Event.objects.filter(
+        case=round.case_id, what=ANSWERS_SAVED, detail__round=round.number, detail__revision__gt=revision,
+    ).order_by("id")
+
+
+def _changed_since(fresh: Round, revision: int) -> Changes:
+    """Return, by path, the first change after ``revision``: its ``was`` is what the person's page showed."""
+    if revision >= fresh.revision:
+        return {}
+    found: Changes = {}
+    for event in _saves_since(fresh, revision):
+        found = event.detail["changes"] | found
+    return found
+
+
+def _written(fresh: Round, document: Any, changes: Changes, replaced: list[str], who: str) -> bool:
+    """Write by conditional UPDATE: false means that another save or the hand-in came first."""
+    with transaction.atomic():
+        if not _still_open(fresh).update(document=document, revision=fresh.revision + 1):
+            return False
+        detail = {"round": fresh.number, "revision": fresh.revision + 1, "changes": changes, "replaced": replaced}
+        record_event(case=fresh.case, who=who, what=ANSWERS_SAVED, detail=detail)
+    fresh.refresh_from_db()
+    return True
+
+
+def _difference(old: Any, new: Any) -> Changes:
+    before, after = answers_of(old), answers_of(new)
+    changes: Changes = {}
+    for path in before.keys() | after.keys():
+        if path not in before or path not in after or not same(before[path], after[path]):
+            changes[path] = ({"was": before[path]} if path in before else {}) | (
+                {"now": after[path]} if path in after else {})
+    return changes

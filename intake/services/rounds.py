@@ -1,0 +1,115 @@
+"""What happens to a case between the hand-in and its end."""
+from __future__ import annotations
+
+from copy import deepcopy
+from typing import Any
+
+from django.contrib.auth.base_user import AbstractBaseUser
+from django.db import transaction
+
+from analysis.catalogue import BENCH_TESTS, SECTIONS
+from intake.errors import Refused
+from intake.events import WORKER, record_event
+from intake.models import Case, Round, WorkOrder
+from intake.states import hold, move
+
+S = Case.State
+PLACES = frozenset(page.name for page in (*SECTIONS, *BENCH_TESTS))
+"""Where a tuner's question can point to."""
+ASKED_ANEW = ("bench", "safety")
+"""Parts of the document that a new round leaves empty: they are looked at and measured again."""
+
+
+def ask_rider(*, case: Case, question: str, path: str = "", user: AbstractBaseUser) -> None:
+    """Ask the rider one thing: the newest round opens again, and work not drafted yet is called off.
+
+    ``path`` is the name of the section or bench test where the answer belongs, or blank.  The same question a second
+    time (a doubled click) changes nothing.
+    """
+    question = question.strip()
+    if not question:
+        raise Refused("There is no question.", "Write what you want to know.")
+    if path and path not in PLACES:
+        raise Refused(f"The form has no page '{path[:80]}'.", "Pick one of the form's pages, or none.")
+    with transaction.atomic():
+        if not move(case, S.NEEDS_ANSWER, question=question, question_path=path):
+            _refuse_unless(case.state == S.NEEDS_ANSWER and case.question == question, case,
+                           "A question can be asked once the answers are handed in, and one at a time.")
+            return
+        Round.objects.filter(pk=case.current_round.pk).update(handed_in_at=None)
+        call_off_work(case)
+        _record_by(case, user, "asked the rider", {"question": question, "path": path})
+
+
+def open_next_round(*, case: Case, who: str, user: AbstractBaseUser | None = None) -> Round:
+    """Open the next round: the answers are copied, bench results and safety signs are asked again.
+
+    A doubled click gets the round that the first one opened.
+    """
+    with transaction.atomic():
+        if not move(case, S.COLLECTING):
+            newest = case.current_round
+            _refuse_unless(case.state == S.COLLECTING and newest.number > 1, case,
+                           "A next round can be opened once the letter is out, or a workshop has done its part.")
+            return newest
+        last = case.current_round
+        document = {key: value for key, value in deepcopy(last.document).items() if key not in ASKED_ANEW}
+        opened = Round.objects.create(case=case, number=last.number + 1, document=document)
+        record_event(case=case, who=who, what=f"opened round {opened.number}", user=user,
+                     detail={"round": opened.number})
+    return opened
+
+
+def record_assessment(*, order: WorkOrder, summary: dict[str, Any], stop: bool) -> bool:
+    """Put an assessment's summary on the case, and say whether it still counted.
+
+    ``order`` is the work order as the worker claimed it.  Where the round was handed in again meanwhile, or a newer
+    round exists, the result is older than the case and is set aside.  A case that waits for the rider, was advised or
+    has ended keeps its state.
+    """
+    case = order.round.case
+    with transaction.atomic():
+        hold(case)
+        latest = WorkOrder.objects.filter(pk=order.pk, revision=order.revision, round=case.current_round)
+        counts = latest.exists()
+        if counts:
+            move(case, S.WORKSHOP_ONLY if stop else S.READY)
+            Case.objects.filter(pk=case.pk).update(summary=summary, stop=stop)
+        record_event(case=case, who=WORKER, what="assessed" if counts else "set an older assessment aside",
+                     detail={"round": order.round.number, "revision": order.revision, "stop": stop,
+                             "verdict": summary.get("verdict")})
+    case.refresh_from_db()
+    return counts
+
+
+def mark_advised(*, case: Case, user: AbstractBaseUser | None) -> None:
+    """Note that the approved letter is out.  A second time changes nothing."""
+    with transaction.atomic():
+        if not move(case, S.ADVISED):
+            _refuse_unless(case.state == S.ADVISED, case, "A letter can go out once the round is drafted.")
+            return
+        _record_by(case, user, "advised the rider", {"round": case.current_round.number})
+
+
+def withdraw(*, case: Case, who: str = "rider") -> None:
+    """Withdraw the case on the rider's word: no more work is done, nothing more is mailed."""
+    with transaction.atomic():
+        if not move(case, S.WITHDRAWN):
+            _refuse_unless(case.state == S.WITHDRAWN, case, "A closed case cannot be withdrawn any more.")
+            return
+        call_off_work(case)
+        record_event(case=case, who=who, what="withdrew the case")
+
+
+def call_off_work(case: Case) -> None:
+    """Take away work that is not done yet; a worker that holds it finds its claim gone."""
+    WorkOrder.objects.filter(round__case=case).exclude(state=WorkOrder.State.DONE).delete()
+
+
+def _refuse_unless(fine: bool, case: Case, mend: str) -> None:
+    if not fine:
+        raise Refused(f"The case is {case.get_state_display()}.", mend)
+
+
+def _record_by(case: Case, user: AbstractBaseUser | None, what: str, detail: dict[str, Any]) -> None:
+    record_event(case=case, who=user.get_username() if user else WORKER, what=what, detail=detail, user=user)

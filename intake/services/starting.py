@@ -1,0 +1,55 @@
+"""The beginning of a case."""
+from __future__ import annotations
+
+from django.core.exceptions import ValidationError
+from django.core.validators import validate_email
+from django.db import transaction
+
+from intake.errors import Refused
+from intake.events import RIDER, record_event
+from intake.models import Case, Round, Shop
+from intake.paths import storable
+
+
+def start_case(
+    *, rider_email: str = "", rider_name: str = "", shop: Shop | None = None, shop_job: str = "", title: str = "",
+) -> Case:
+    """Start a case with an empty first round.  Raises ``Refused`` for an address that cannot be one."""
+    with transaction.atomic():
+        case = Case.objects.create(
+            rider_email=checked_email(rider_email), rider_name=_fitting(rider_name, 120), shop=shop,
+            shop_job=shop_job, title=_fitting(title, 160))
+        Round.objects.create(case=case, number=1)
+        record_event(case=case, who=f"shop: {shop}" if shop else RIDER, what="started the case")
+    return case
+
+
+def save_contact(*, case: Case, rider_name: str, rider_email: str) -> Case:
+    """Keep the rider's name and address as the rider writes them.  Raises ``Refused`` for a bad address."""
+    name, email = _fitting(rider_name, 120), checked_email(rider_email)
+    if (name, email) != (case.rider_name, case.rider_email):
+        with transaction.atomic():
+            Case.objects.filter(pk=case.pk).update(rider_name=name, rider_email=email)
+            was = {"name": case.rider_name, "email": case.rider_email}
+            record_event(case=case, who=RIDER, what="changed name or e-mail address", detail={"was": was})
+        case.refresh_from_db()
+    return case
+
+
+def checked_email(email: str) -> str:
+    """Return the address without blanks around it, or raise ``Refused``.  An empty one is fine."""
+    email = email.strip()
+    if not email:
+        return ""
+    try:
+        validate_email(email)
+    except ValidationError:
+        raise Refused(f"'{email[:80]}' is not a complete e-mail address.",
+                      "Write it like name@example.org, or leave it empty.") from None
+    if len(email) > 254:
+        raise Refused("The e-mail address is too long.", "Use an address of at most 254 characters.")
+    return email
+
+
+def _fitting(text: str, length: int) -> str:
+    return " ".join(storable(text).split())[:length]

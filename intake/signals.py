@@ -1,0 +1,7 @@
+"""What the case file tells the rooms above it."""
+from __future__ import annotations
+
+from django.dispatch import Signal
+
+work_waiting = Signal()
+"""A work order waits for its draft.  Sent after the commit with ``order_id``; nobody has to be listening."""

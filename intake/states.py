@@ -1,0 +1,50 @@
+"""Which state of a case may follow which: one table, and the one way to move."""
+from __future__ import annotations
+
+from typing import Any
+
+from django.utils import timezone
+
+from intake.models import Case
+
+S = Case.State
+
+MOVES: dict[str, frozenset[str]] = {
+    S.COLLECTING: frozenset({S.HANDED_IN, S.CLOSED, S.WITHDRAWN}),
+    S.HANDED_IN: frozenset({S.READY, S.WORKSHOP_ONLY, S.NEEDS_ANSWER, S.CLOSED, S.WITHDRAWN}),
+    S.READY: frozenset({S.WORKSHOP_ONLY, S.NEEDS_ANSWER, S.ADVISED, S.CLOSED, S.WITHDRAWN}),
+    S.WORKSHOP_ONLY: frozenset({S.READY, S.NEEDS_ANSWER, S.ADVISED, S.COLLECTING, S.CLOSED, S.WITHDRAWN}),
+    S.NEEDS_ANSWER: frozenset({S.HANDED_IN, S.CLOSED, S.WITHDRAWN}),
+    S.ADVISED: frozenset({S.COLLECTING, S.CLOSED, S.WITHDRAWN}),
+    S.CLOSED: frozenset(),
+    S.WITHDRAWN: frozenset(),
+}
+"""From each state, where a case may go.  Back to collecting is the next round."""
+
+OPEN_FOR_ANSWERS = frozenset({S.COLLECTING, S.NEEDS_ANSWER})
+ENDED = frozenset({S.CLOSED, S.WITHDRAWN})
+
+
+def sources(to: str) -> frozenset[str]:
+    """Return the states from which a case may move to ``to``."""
+    return frozenset(state for state, follow in MOVES.items() if to in follow)
+
+
+def move(case: Case, to: str, **fields: Any) -> bool:
+    """Move the case by one conditional UPDATE and say whether this call did it.
+
+    False means that the case stood elsewhere, perhaps because a doubled click came first.  Inside a transaction the
+    UPDATE also holds the row (SQLite: the database), so whatever follows is alone with the case; where
+    ``select_for_update`` would do nothing on SQLite, this works on both.
+    """
+    now = timezone.now()
+    rows = Case.objects.filter(pk=case.pk, state__in=sources(to))
+    moved = rows.update(state=to, state_since=now, **fields) == 1
+    case.refresh_from_db()
+    return moved
+
+
+def hold(case: Case) -> None:
+    """Hold the case's row until the transaction ends, then read it afresh."""
+    Case.objects.filter(pk=case.pk).update(number=case.number)
+    case.refresh_from_db()
