@@ -1,0 +1,179 @@
+"""The service sheet: both legs' amounts, the order of work in words, and what to look at afterwards."""
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass
+
+from analysis.amounts import LEVEL_TOLERANCE, LegSheet, leg_sheet
+
+__all__ = ["LEVEL_TOLERANCE", "LegSheet", "ServiceSheet", "leg_sheet", "service_sheet"]
+
+
+@dataclass(frozen=True)
+class ServiceSheet:
+    """Both legs, and the work in words.
+
+    ``difference`` is the oil the left leg holds too much, less the oil the right leg holds too much, in m³.
+    """
+
+    left: LegSheet
+    right: LegSheet
+    difference: float | None
+    difference_sd: float | None
+    order: tuple[str, ...]
+    check_after: tuple[str, ...]
+    workshop_only: bool
+
+
+def service_sheet(
+    left: LegSheet, right: LegSheet, damper: str | None, *, pressurised: bool | None = None,
+) -> ServiceSheet:
+    """Return the sheet for both legs.
+
+    ``damper`` is ``damper rod``, ``open cartridge``, ``sealed cartridge``, ``separate function`` or None (not known);
+    ``pressurised`` tells of gas pressure in a leg.  A sealed or pressurised leg is opened by a workshop only.
+    """
+    workshop_only = damper == "sealed cartridge" or pressurised is True
+    difference, difference_sd = None, None
+    if left.draw_off is not None and right.draw_off is not None:
+        difference = left.draw_off - right.draw_off
+        difference_sd = math.hypot(left.spread.get("draw_off", 0.0), right.spread.get("draw_off", 0.0))
+    legs = {"left": left, "right": right}
+    order = _for_the_workshop(legs) if workshop_only else _order_of_work(legs, damper)
+    return ServiceSheet(left, right, difference, difference_sd, order, _CHECK_AFTER, workshop_only)
+
+
+_BEFORE_OPENING = (
+    "This is work for a workshop, or for someone who has opened fork caps before. If a step is not clear, stop there.",
+    "Write down every setting before you change it: clicks from fully in, preload turns, tube heights in the yokes. "
+    "Take photos.",
+    "Stand the bike upright on a firm stand under the frame, front wheel just off the floor, so that the frame carries "
+    "it and it cannot tip even with the fork empty. If you have no such stand, leave this to a workshop.",
+    "Cover the brake disc and the caliper. Wear gloves and eye protection. Work on a cold bike only.",
+    "Back the preload adjusters right out and count the turns: the spring pushes on the cap and can throw it.",
+    "One leg at a time: slacken only this leg's upper yoke clamp, the lower one keeps holding. Unscrew the cap with "
+    "your hand pressing on it and your face to the side.",
+    "Lift spacer, washers and spring out slowly over a tray, if this leg has them. Lay them down in order, take a "
+    "photo.",
+    "Do the same on the other leg. Both springs must be out before the legs are pushed together: from here on the "
+    "front drops, and the frame alone carries the bike.",
+    "Raise the wheel gently until both legs are fully together.",
+)
+
+_CLOSING = (
+    "Read each level three times, along the tube's middle, leg upright.",
+    "Keep what you drew off clean, labelled and by leg, so that the change can be undone. Old oil goes to a collecting "
+    "point.",
+    "Let the legs out fully. Springs, washers and spacers go back in the order of the photo. Start each cap by hand, "
+    "and close it with the leg fully extended, so that no pressure or vacuum is shut in.",
+    "Tighten caps, clamps and axle to the torque in the bike's own manual; without it, let a workshop do it. Preload "
+    "and clicks back to what you wrote down.",
+)
+
+_CHECK_AFTER = (
+    "Before riding: disc, pads and tyre free of oil, front brake lever pumped until it is firm, every cap, clamp and "
+    "axle tightened.",
+    "Push the front down five times with the front brake held: it moves smoothly, comes back, and does not knock or "
+    "leak.",
+    "First ride slow, alone, on a dry road without traffic; try the brakes at walking speed first.",
+    "After 20 km: wipe the tubes and look for a ring of oil; check the fasteners again.",
+    "Read free sag and rider sag again, from below and from above, and the travel used on the same road as before.",
+    "Stop riding and go to a licensed workshop if the fork sticks, stops dead, knocks or leaks, or if oil reaches the "
+    "brake.",
+)
+
+_PUMP = {
+    "damper rod": "Move each leg through its stroke ten times, slowly, until it feels even; wait five minutes, and "
+                  "push it fully together again.",
+    "open cartridge": "Pump each damper rod ten full strokes, until it feels even; wait five minutes for the bubbles. "
+                      "Legs fully together again.",
+}
+_PUMP_ANY = ("Move the leg, or its damper rod where it has one, through ten full strokes, until it feels even; wait "
+             "five minutes, and push it fully together again.")
+
+
+def _order_of_work(legs: dict[str, LegSheet], damper: str | None) -> tuple[str, ...]:
+    """Return the steps for legs that may be opened by someone skilled."""
+    first = () if damper else (
+        "Find out from the manual what is inside the legs. With a sealed cartridge or gas pressure, leave them closed "
+        "and take them to a licensed workshop.",)
+    oil = tuple(step for side, leg in legs.items() for step in _oil_steps(side, leg))
+    return (*first, *_BEFORE_OPENING, _PUMP.get(damper or "", _PUMP_ANY), *oil, _how_equal(legs, damper), *_CLOSING)
+
+
+def _how_equal(legs: dict[str, LegSheet], damper: str | None) -> str:
+    left, right = legs.values()
+    if damper == "separate function" or left.level_to_set != right.level_to_set:
+        return "The two legs do not have the same number: set each to its own, do not make them equal."
+    return f"Both legs must end within {_mm(LEVEL_TOLERANCE)} of each other: equal first, exact second."
+
+
+def _oil_steps(side: str, leg: LegSheet) -> tuple[str, ...]:
+    """Return what to do to the oil of one leg."""
+    name = f"{side.capitalize()} leg: "
+    if leg.would_lock and leg.level_to_set is not None:
+        return (f"{name}do not set {_mm(leg.level_to_set)} yet. It leaves no air at full stroke, and the leg would "
+                "stop dead before it. Check that level, and how it is to be read, in the manual.",)
+    steps = tuple(filter(None, (_level_step(leg), _fill_step(leg))))
+    return tuple(name + step for step in steps) or (
+        f"{name}no amount can be given yet. Look up the oil level or the amount in the bike's own manual.",)
+
+
+def _level_step(leg: LegSheet) -> str:
+    if leg.is_right:
+        return "the oil already stands right. Leave it."
+    if leg.level_to_set is None:
+        return "" if leg.draw_off is None else f"{_draw(leg)} Read the level before and after, and write both down."
+    goal = f"{_mm(leg.level_to_set)} (within {_mm(leg.level_tolerance)}) below the top of the tube"
+    if leg.draw_off is None:
+        return f"bring the oil to {goal}: a little too much first, then draw off down to that depth."
+    return f"{_draw(leg)} Stop when the oil stands {goal}: the level decides, not the millilitres."
+
+
+def _draw(leg: LegSheet) -> str:
+    amount = leg.draw_off or 0.0
+    give_or_take = leg.spread.get("draw_off")
+    about = f"about {_ml(abs(amount))}" + (f", give or take {_ml(give_or_take)}" if give_or_take else "")
+    return f"draw off {about}." if amount >= 0 else f"add {about}."
+
+
+def _fill_step(leg: LegSheet) -> str:
+    if leg.dry_fill is None or leg.drained_fill is None or leg.not_pumped_fill is None:
+        return ""
+    last = "" if leg.level_to_set is None else " Then set the level."
+    return (f"if all of the oil is changed, pour {_ml(leg.dry_fill)} into a dry leg that was fully apart, "
+            f"{_ml(leg.drained_fill)} after draining and pumping, {_ml(leg.not_pumped_fill)} after draining only: what "
+            f"stays inside counts.{last}")
+
+
+def _for_the_workshop(legs: dict[str, LegSheet]) -> tuple[str, ...]:
+    """Return the steps for legs that must stay closed at home, with the numbers to hand over."""
+    said = {side: _hand_over(leg) for side, leg in legs.items()}
+    numbers = tuple(f"For the workshop, {side} leg: {words}" for side, words in said.items() if words)
+    return (
+        "Do not open these legs, valves or cartridges at home: gas pressure or a sealed cartridge can throw parts hard "
+        "enough to injure.",
+        "Take the bike, or the legs, to a licensed workshop that knows this kind of fork. It works by the maker's "
+        "manual, and that comes before every number here.",
+        *numbers,
+        "Ask for both legs to be filled by measured amounts, and for the amounts on paper.",
+    )
+
+
+def _hand_over(leg: LegSheet) -> str:
+    parts = []
+    if leg.dry_fill is not None:
+        parts.append(f"{_ml(leg.dry_fill)} into a dry outer chamber")
+    if leg.level_to_set is not None and not leg.would_lock:
+        parts.append(f"level {_mm(leg.level_to_set)}, leg together, spring out, where the manual sets it by level")
+    if leg.draw_off is not None:
+        parts.append(f"about {_ml(abs(leg.draw_off))} too {'much' if leg.draw_off >= 0 else 'little'} in it now")
+    return "; ".join(parts) + "." if parts else ""
+
+
+def _mm(length: float) -> str:
+    return f"{1e3 * length:.0f} mm"
+
+
+def _ml(volume: float) -> str:
+    return f"{1e6 * volume:.0f} ml"
