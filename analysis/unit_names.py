@@ -92,7 +92,8 @@ _GIVEN: dict[str, dict[str, tuple[str, ...]]] = {
         "radian": ("rad", "radian", "radians"),
     },
     "temperature": {
-        "degree_Celsius": ("°c", "º c", "ºc", "° c", "c", "degc", "deg c", "degrees c", "celsius", "degrees celsius", "℃"),
+        "degree_Celsius": ("°c", "º c", "ºc", "° c", "c", "degc", "deg c", "degrees c", "celsius",
+                           "degrees celsius", "℃"),
         "degree_Fahrenheit": ("°f", "ºf", "° f", "f", "degf", "deg f", "degrees f", "fahrenheit",
                               "degrees fahrenheit", "℉"),
         "kelvin": ("k", "kelvin"),
@@ -148,7 +149,8 @@ WANTED: dict[str, Wanted] = {
     "ml": Wanted("volume", "milliliter", "ml", "a volume", "520 ml", ("l", "fl oz", "imp fl oz", "dl")),
     "kg": Wanted("mass", "kilogram", "kg", "a mass", "82 kg", ("lb", "st", "g")),
     "N": Wanted("force", "newton", "N", "a force", "60 N", ("kgf", "lbf")),
-    "N/mm": Wanted("spring rate", "newton/millimeter", "N/mm", "a spring rate", "9.3 N/mm", ("kgf/mm", "lbf/in", "N/m")),
+    "N/mm": Wanted("spring rate", "newton/millimeter", "N/mm", "a spring rate", "9.3 N/mm",
+                   ("kgf/mm", "lbf/in", "N/m")),
     "bar": Wanted("pressure", "bar", "bar", "a gauge pressure", "0.5 bar", ("psi", "kPa", "mbar")),
     "degree": Wanted("angle", "degree", "°", "an angle", "24°", ("rad",)),
     "degC": Wanted("temperature", "degree_Celsius", "°C", "a temperature", "20 °C", ("°F", "K")),
@@ -158,7 +160,8 @@ WANTED: dict[str, Wanted] = {
 """The canonical units of the case document."""
 
 _ALIKE = str.maketrans({
-    "²": "2", "³": "3", "⁻": "-", "¹": "1", "″": '"', "”": '"', "“": '"', "′": "'", "’": "'", "·": " ", ".": "", "^": "",
+    "²": "2", "³": "3", "⁻": "-", "¹": "1", "″": '"', "”": '"', "“": '"', "′": "'", "’": "'", "·": " ", ".": "",
+    "^": "",
 })
 
 

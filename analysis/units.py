@@ -58,7 +58,7 @@ class Reading:
 
 
 @lru_cache(maxsize=1)
-def _registry() -> pint.UnitRegistry:
+def _registry() -> pint.UnitRegistry[float]:
     # Building it takes a quarter of a second: only once, and only when a unit is first needed.
     return pint.UnitRegistry()
 

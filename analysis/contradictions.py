@@ -1,0 +1,100 @@
+"""Answers that cannot both be true.
+
+Only what is impossible in any case is a fault.  What merely does not fit together, such as more sag than stroke, is
+left to the findings, which know the spreads and the physics.
+"""
+from __future__ import annotations
+
+import math
+
+from analysis.answers import Notes
+from analysis.case import Answer
+from analysis.catalogue import SIDES
+
+_SURE = ("measured", "documented")
+_CERTAIN = 4.0
+"""Standard deviations beyond which a difference is no slip of the hand."""
+
+SAG_READINGS = ("free_from_below_mm", "free_from_above_mm", "rider_from_below_mm", "rider_from_above_mm")
+
+
+def find_contradictions(notes: Notes) -> None:
+    """Add a fault for each impossible pair of answers, and a doubt for each pair that is only nearly so."""
+    for side in SIDES:
+        _check_leg(f"fork.{side}.", notes)
+    for name in SAG_READINGS:
+        _not_above(f"bench.sag.{name}", "bench.sag.extended_mm", notes, counted=False,
+                   words="more of the tube shows with weight on the wheel than fully extended")
+    _not_above("bike.front_load_kg", "bike.mass_kg", notes, counted=False,
+               words="the front wheel carries more than the whole bike")
+
+
+def _check_leg(leg: str, notes: Notes) -> None:
+    _not_above(f"{leg}spring.active_coils", f"{leg}spring.total_coils", notes,
+               words="more coils work than there are")
+    _not_above(f"{leg}preload_turns_in", f"{leg}preload_turns_range", notes,
+               words="the preload is turned in further than it goes")
+    for circuit in ("rebound", "compression"):
+        _not_above(f"{leg}{circuit}.clicks_out", f"{leg}{circuit}.clicks_range", notes,
+                   words=f"the {circuit} adjuster stands further out than it goes")
+    _check_areas(leg, notes)
+    _check_spring(leg, notes)
+    _check_amounts(leg, notes)
+
+
+def _pair(first: str, second: str, notes: Notes) -> tuple[Answer, float, Answer, float] | None:
+    one, other = notes.answers.get(first), notes.answers.get(second)
+    if one is None or other is None or not isinstance(one.value, float) or not isinstance(other.value, float):
+        return None
+    return one, one.value, other, other.value
+
+
+def _not_above(path: str, limit_path: str, notes: Notes, words: str, counted: bool = True) -> None:
+    """Note where ``path`` exceeds ``limit_path``: a fault where both are sure counts or the gap is beyond doubt."""
+    pair = _pair(path, limit_path, notes)
+    if pair is None or pair[1] <= pair[3]:
+        return
+    one, value, other, limit = pair
+    certain = counted and one.known in _SURE and other.known in _SURE
+    if certain or value - limit > _CERTAIN * math.hypot(one.sd, other.sd):
+        notes.fault(path, f"{words} ({one.typed} against {other.typed} at {limit_path})", "Check both numbers.")
+    else:
+        notes.doubt(path, f"It seems that {words} ({one.typed} against {other.typed}). Please check both.")
+
+
+def _check_areas(leg: str, notes: Notes) -> None:
+    pair = _pair(f"{leg}inner_parts_area_mm2", f"{leg}bore_diameter_mm", notes)
+    bore_area = math.pi / 4 * pair[3] ** 2 if pair is not None else 0.0
+    if pair is not None and pair[1] >= bore_area:
+        notes.fault(f"{leg}inner_parts_area_mm2",
+                    f"the parts inside ({pair[0].typed}) would fill the whole bore ({bore_area * 1e6:.0f} mm²)",
+                    "Check the area and the bore diameter.")
+    pair = _pair(f"{leg}bore_diameter_mm", f"{leg}stanchion_diameter_mm", notes)
+    layout = notes.answers.get("fork.layout")
+    if pair is not None and pair[1] >= pair[3] and layout is not None and layout.value == "right way up":
+        notes.doubt(f"{leg}bore_diameter_mm", "The inside of the tube is given as wide as its outside or wider. "
+                                              "Are the two diameters swapped?")
+
+
+def _check_spring(leg: str, notes: Notes) -> None:
+    pair = _pair(f"{leg}spring.wire_diameter_mm", f"{leg}spring.coil_mean_diameter_mm", notes)
+    if pair is not None and pair[1] >= pair[3]:
+        notes.fault(f"{leg}spring.wire_diameter_mm", "the wire is as thick as the coil is wide",
+                    "Check the wire diameter and the mean coil diameter.")
+    pair = _pair(f"{leg}spring.total_coils", f"{leg}spring.free_length_mm", notes)
+    wire = notes.answers.get(f"{leg}spring.wire_diameter_mm")
+    if pair is None or wire is None or not isinstance(wire.value, float):
+        return
+    solid = pair[1] * wire.value
+    sd = math.hypot(pair[0].sd * wire.value, wire.sd * pair[1], pair[2].sd)
+    if solid - pair[3] > _CERTAIN * sd:
+        notes.fault(f"{leg}spring.free_length_mm",
+                    f"the coils on top of each other ({solid * 1000:.0f} mm) are longer than the free spring",
+                    "Check the coils, the wire diameter and the free length.")
+
+
+def _check_amounts(leg: str, notes: Notes) -> None:
+    pair = _pair(f"{leg}oil_volume_ml", f"{leg}oil_volume_book_ml", notes)
+    if pair is not None and 1.8 < pair[1] / max(pair[3], 1e-9) < 2.2:
+        notes.doubt(f"{leg}oil_volume_ml", f"{pair[0].typed} is about twice the amount in the papers. "
+                                           "Is it the amount for both legs together?")
