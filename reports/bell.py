@@ -1,4 +1,4 @@
-"""Rings the broker's bell when work waits.  A lost ring is harmless: the row is the record, and the sweep looks again."""
+"""Rings the broker's bell when work waits.  A lost ring is harmless: the row is the record, the sweep looks again."""
 from __future__ import annotations
 
 import logging

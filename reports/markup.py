@@ -31,7 +31,7 @@ def blocks(text: str) -> list[dict[str, Any]]:
     """Return a letter's ``text`` as JSON-able blocks in reading order.
 
     Each is ``{"kind": "heading" | "paragraph" | "bullet" | "number", "level": int, "spans": [...]}``; a heading's
-    level is 2 or more, any other block's is the depth of lists it stands in.  A numbered block also has its ``ordinal``.
+    level is 2 or more, any other block's is its depth in lists.  A numbered block also has its ``ordinal``.
     A span is ``{"text", "bold", "italic"}``; a typed line break is "\\n" inside its text.
     """
     found: list[dict[str, Any]] = []

@@ -10,6 +10,7 @@ from intake.services.rounds import (
     mark_advised,
     open_next_round,
     record_assessment,
+    take_advice_back,
     withdraw,
 )
 from intake.services.starting import save_contact, start_case
@@ -18,5 +19,6 @@ __all__ = [
     "NEVER_HEARD", "PROOFS", "SOMETHING_ELSE", "JobKnown", "ask_for_link", "ask_rider", "case_for", "case_for_token",
     "check_document", "close_case", "enter", "hand_in", "hand_in_job", "mail_link", "mark_advised", "new_link",
     "open_next_round", "outcomes", "record_assessment", "record_event", "renew_link", "replace_document",
-    "replaced_answers", "revoke_links", "save_answers", "save_changes", "save_contact", "start_case", "withdraw",
+    "replaced_answers", "revoke_links", "save_answers", "save_changes", "save_contact", "start_case",
+    "take_advice_back", "withdraw",
 ]

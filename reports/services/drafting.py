@@ -18,6 +18,7 @@ from intake.events import WORKER, record_event
 from intake.models import Case, Round, WorkOrder
 from intake.services import record_assessment
 from intake.signals import work_waiting
+from intake.states import hold
 from reports.models import Draft
 from reports.services.edge import claim_name, guarded, lease_end
 from reports.services.letters import letter_head, place_draft
@@ -110,6 +111,7 @@ def random_numbers(round: Round) -> np.random.Generator:
 
 @transaction.atomic
 def _store(claim: Claim, round: Round, drafted: Drafted) -> Draft | None:
+    hold(round.case)  # case before order, as at the hand-in, or the two could wait for each other
     done = claim.held().filter(round__revision=claim.revision).update(
         state=State.DONE, done_at=timezone.now(), claimed_until=None, reason="")
     if not done:
@@ -149,7 +151,7 @@ def park(*, orders: QuerySet[WorkOrder], reason: str) -> None:
     """Put the one order that ``orders`` selects aside for a person, with its reason; nothing where it selects none."""
     case = Case.objects.filter(rounds__work_order__in=orders).first()
     if case and orders.update(state=State.PARKED, claimed_until=None, reason=reason):
-        record_event(case=case, who=WORKER, what="Could not be drafted and was put aside.", detail={"reason": reason})
+        record_event(case=case, who=WORKER, what="could not draft the case and put it aside", detail={"reason": reason})
 
 
 @transaction.atomic
@@ -159,5 +161,5 @@ def try_again(*, order: WorkOrder, user: AbstractBaseUser) -> None:
         state=State.WAITING, attempts=0, claimed_by="", claimed_until=None)
     if not back:
         raise Refused("This case is not put aside.", "Reload the page: it is waiting for its draft or has one already.")
-    record_event(case=order.round.case, who=user.get_username(), what="Asked for another try at the draft.", user=user)
-    transaction.on_commit(lambda: work_waiting.send(sender=WorkOrder, order_id=order.pk))
+    record_event(case=order.round.case, who=user.get_username(), what="asked for another try at the draft", user=user)
+    transaction.on_commit(lambda: work_waiting.send(sender=WorkOrder, order_id=order.pk), robust=True)

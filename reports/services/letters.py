@@ -13,8 +13,8 @@ from django.utils import timezone
 from intake.errors import Refused
 from intake.events import WORKER, record_event
 from intake.models import Round
-from intake.services import mark_advised
-from intake.states import ENDED
+from intake.services import mark_advised, take_advice_back
+from intake.states import ENDED, hold
 from reports.models import Delivery, Draft, Letter, LetterVersion
 
 LONGEST_LETTER = 40_000
@@ -88,7 +88,7 @@ def edit_letter(*, letter: Letter, based_on_version: int, text: str, user: Abstr
     if not _add_version(letter, based_on_version, text, user.get_username()):
         _refuse_edit(letter, based_on_version)
     record_event(case=letter.round.case, who=user.get_username(), user=user,
-                 what=f"Letter edited, version {letter.version}.")
+                 what=f"edited the letter, version {letter.version}")
     return letter
 
 
@@ -106,6 +106,8 @@ def _check_open(letter: Letter) -> None:
                       "Withdraw the approval while nothing was sent, or open a next round and write a new letter.")
     if letter.round.case.state in ENDED:
         raise Refused(f"The case is {letter.round.case.get_state_display()}.", "Its letter can only be read.")
+    if letter.round != letter.round.case.current_round:
+        raise Refused("The case has a newer round than this letter's.", "Write the letter of the newest round.")
 
 
 def _refuse_edit(letter: Letter, based_on: int) -> None:
@@ -123,7 +125,7 @@ def use_new_draft(*, letter: Letter, user: AbstractBaseUser) -> Letter:
     if not _add_version(letter, letter.version, draft.letter_text, user.get_username(), draft):
         raise Refused("The letter changed in the meantime.", RELOAD)
     record_event(case=letter.round.case, who=user.get_username(), user=user,
-                 what=f"Took the new draft's words, version {letter.version}.")
+                 what=f"took the new draft's words, version {letter.version}")
     return letter
 
 
@@ -136,7 +138,7 @@ def keep_words(*, letter: Letter, user: AbstractBaseUser) -> Letter:
         raise Refused("The letter changed in the meantime.", RELOAD)
     letter.refresh_from_db()
     record_event(case=letter.round.case, who=user.get_username(), user=user,
-                 what=f"Kept the words of version {letter.version} after the answers had changed.")
+                 what=f"kept the words of version {letter.version} after the answers had changed")
     return letter
 
 
@@ -176,6 +178,7 @@ def print_letter(letter: Letter, words: str, tuner: str) -> bytes:
 
 @transaction.atomic
 def _freeze(letter: Letter, user: AbstractBaseUser, pdf: bytes, digest: str) -> Letter:
+    hold(letter.round.case)  # case before letter, as the worker does, or the two could wait for each other
     version, untouched = letter.version, _with_fresh_draft(letter).filter(
         version=letter.version, draft=letter.draft_id, approved_at__isnull=True)
     frozen = untouched.update(approved_at=timezone.now(), approved_by=user, approved_version=version,
@@ -186,7 +189,7 @@ def _freeze(letter: Letter, user: AbstractBaseUser, pdf: bytes, digest: str) -> 
             return letter  # the other half of a doubled click
         raise Refused("The letter or the answers changed while you were approving.", RELOAD)
     record_event(case=letter.round.case, who=user.get_username(), user=user,
-                 what=f"Letter approved, version {version}.", detail={"content": digest})
+                 what=f"approved the letter, version {version}", detail={"content": digest})
     mark_advised(case=letter.round.case, user=user)
     return letter
 
@@ -194,7 +197,8 @@ def _freeze(letter: Letter, user: AbstractBaseUser, pdf: bytes, digest: str) -> 
 @transaction.atomic
 def withdraw_approval(*, letter: Letter, user: AbstractBaseUser) -> Letter:
     """Take an approval back so that the letter can be edited.  Only while nothing was queued for sending."""
-    # The update comes first, as it holds the row: a sending that starts now waits, and is then refused.
+    hold(letter.round.case)
+    # The update comes before the look, as it holds the row: a queueing that starts now waits, and is then refused.
     taken_back = Letter.objects.filter(pk=letter.pk, approved_at__isnull=False).update(
         approved_at=None, approved_by=None, approved_version=None, content_hash="", pdf=None)
     if not taken_back:
@@ -202,6 +206,7 @@ def withdraw_approval(*, letter: Letter, user: AbstractBaseUser) -> Letter:
     if Delivery.objects.filter(letter=letter).exists():
         raise Refused("The letter was already given to the mail.", "Open a next round and write a new letter there.")
     letter.refresh_from_db()
+    take_advice_back(case=letter.round.case, user=user)
     record_event(case=letter.round.case, who=user.get_username(), user=user,
-                 what=f"Approval of version {letter.version} withdrawn.")
+                 what=f"took the approval of version {letter.version} back")
     return letter
