@@ -9,7 +9,7 @@ from intake.models import Case, Event
 
 RIDER = "rider"
 WORKER = "worker"
-ANSWERS_SAVED = "saved answers"
+ANSWERS_SAVED = "Answers saved."
 """Its detail holds what each answer was before, so that nothing typed is ever lost."""
 
 

@@ -36,7 +36,7 @@ def new_link(*, case: Case) -> str:
     token = new_token()
     with transaction.atomic():
         PrivateLink.objects.create(case=case, token_hash=hash_token(token), expires_at=timezone.now() + LIFETIME)
-        record_event(case=case, who=RIDER, what="a private link was made")
+        record_event(case=case, who=RIDER, what="Private link made.")
     return token
 
 
@@ -66,7 +66,7 @@ def revoke_links(*, case: Case) -> int:
     with transaction.atomic():
         revoked = PrivateLink.objects.filter(case=case, revoked_at__isnull=True).update(revoked_at=timezone.now())
         if revoked:
-            record_event(case=case, who=RIDER, what="private links were revoked", detail={"links": revoked})
+            record_event(case=case, who=RIDER, what="Private links revoked.", detail={"links": revoked})
     return revoked
 
 
@@ -102,7 +102,7 @@ def _post(case: Case, words: str, address: str) -> None:
     try:
         message.send()
     except OSError as trouble:  # smtplib's errors are OSErrors too
-        record_event(case=case, who=RIDER, what="the private link could not be mailed",
+        record_event(case=case, who=RIDER, what="The private link could not be mailed.",
                      detail={"reason": str(trouble)[:300]})
         return
-    record_event(case=case, who=RIDER, what="the private link was mailed")
+    record_event(case=case, who=RIDER, what="Private link mailed.")

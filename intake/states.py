@@ -15,11 +15,12 @@ MOVES: dict[str, frozenset[str]] = {
     S.READY: frozenset({S.WORKSHOP_ONLY, S.NEEDS_ANSWER, S.ADVISED, S.CLOSED, S.WITHDRAWN}),
     S.WORKSHOP_ONLY: frozenset({S.READY, S.NEEDS_ANSWER, S.ADVISED, S.COLLECTING, S.CLOSED, S.WITHDRAWN}),
     S.NEEDS_ANSWER: frozenset({S.HANDED_IN, S.CLOSED, S.WITHDRAWN}),
-    S.ADVISED: frozenset({S.COLLECTING, S.CLOSED, S.WITHDRAWN}),
+    S.ADVISED: frozenset({S.READY, S.WORKSHOP_ONLY, S.COLLECTING, S.CLOSED, S.WITHDRAWN}),
     S.CLOSED: frozenset(),
     S.WITHDRAWN: frozenset(),
 }
-"""From each state, where a case may go.  Back to collecting is the next round."""
+"""From each state, where a case may go.  Back to collecting is the next round; back from advised is a letter taken back
+before it went out."""
 
 OPEN_FOR_ANSWERS = frozenset({S.COLLECTING, S.NEEDS_ANSWER})
 ENDED = frozenset({S.CLOSED, S.WITHDRAWN})

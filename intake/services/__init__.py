@@ -10,7 +10,7 @@ from intake.services.rounds import (
     mark_advised,
     open_next_round,
     record_assessment,
-    take_advice_back,
+    take_back_advice,
     withdraw,
 )
 from intake.services.starting import save_contact, start_case
@@ -20,5 +20,5 @@ __all__ = [
     "check_document", "close_case", "enter", "hand_in", "hand_in_job", "mail_link", "mark_advised", "new_link",
     "open_next_round", "outcomes", "record_assessment", "record_event", "renew_link", "replace_document",
     "replaced_answers", "revoke_links", "save_answers", "save_changes", "save_contact", "start_case",
-    "take_advice_back", "withdraw",
+    "take_advice_back", "take_back_advice", "withdraw",
 ]

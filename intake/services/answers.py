@@ -68,7 +68,7 @@ def save_changes(*, round: Round, words: str, who: str = RIDER) -> Round:
         if not _still_open(fresh).update(changes=words, revision=fresh.revision + 1):
             raise Refused("The case was saved elsewhere at the same time.", "Save again.")
         detail = {"round": fresh.number, "revision": fresh.revision + 1, "was": fresh.changes, "now": words}
-        record_event(case=fresh.case, who=who, what="said what was changed on the bike", detail=detail)
+        record_event(case=fresh.case, who=who, what="Said what was changed on the bike.", detail=detail)
     fresh.refresh_from_db()
     return fresh
 

@@ -46,7 +46,7 @@ def close_case(*, case: Case, outcome: str, proof: str, words: str, user: Abstra
             raise Refused(f"The case is {case.get_state_display()}{ended}.",
                           "If the trouble is back, start a new case and name this one in it.")
         call_off_work(case)
-        record_event(case=case, who=user.get_username(), what="closed the case", user=user,
+        record_event(case=case, who=user.get_username(), what="Case closed.", user=user,
                      detail={"outcome": outcome, "proof": proof, "words": words})
 
 

@@ -78,9 +78,8 @@ def hand_in_job(
 
 def check_document(document: Any) -> None:
     """Raise ``analysis.CaseFaults`` with every fault, one for a missing complaint included."""
-    from analysis.document import Fault
-
     from analysis import CaseFaults, parse_case
+    from analysis.document import Fault
 
     faults: tuple[Fault, ...] = ()
     try:
@@ -107,7 +106,7 @@ def _handed_in(fresh: Round, who: str) -> WorkOrder | None:
             return None
         order = _work_order(fresh, revision)
         _name(fresh)
-        record_event(case=fresh.case, who=who, what="handed in", detail={
+        record_event(case=fresh.case, who=who, what="Handed in.", detail={
             "round": fresh.number, "revision": revision, "safety_unanswered": _safety_unanswered(fresh.document)})
         transaction.on_commit(lambda: work_waiting.send(sender=WorkOrder, order_id=order.pk), robust=True)
     round_now = Round.objects.select_related("case").get(pk=fresh.pk)

@@ -39,7 +39,7 @@ def ask_rider(*, case: Case, question: str, path: str = "", user: AbstractBaseUs
             return
         Round.objects.filter(pk=case.current_round.pk).update(handed_in_at=None)
         call_off_work(case)
-        _record_by(case, user, "asked the rider", {"question": question, "path": path})
+        _record_by(case, user, "Rider asked.", {"question": question, "path": path})
 
 
 def open_next_round(*, case: Case, who: str, user: AbstractBaseUser | None = None) -> Round:
@@ -56,7 +56,7 @@ def open_next_round(*, case: Case, who: str, user: AbstractBaseUser | None = Non
         last = case.current_round
         document = {key: value for key, value in deepcopy(last.document).items() if key not in ASKED_ANEW}
         opened = Round.objects.create(case=case, number=last.number + 1, document=document)
-        record_event(case=case, who=who, what=f"opened round {opened.number}", user=user,
+        record_event(case=case, who=who, what=f"Round {opened.number} opened.", user=user,
                      detail={"round": opened.number})
     return opened
 
@@ -74,9 +74,10 @@ def record_assessment(*, order: WorkOrder, summary: dict[str, Any], stop: bool) 
         latest = WorkOrder.objects.filter(pk=order.pk, revision=order.revision, round=case.current_round)
         counts = latest.exists()
         if counts:
-            move(case, S.WORKSHOP_ONLY if stop else S.READY)
+            if case.state != S.ADVISED:
+                move(case, S.WORKSHOP_ONLY if stop else S.READY)
             Case.objects.filter(pk=case.pk).update(summary=summary, stop=stop)
-        record_event(case=case, who=WORKER, what="assessed" if counts else "set an older assessment aside",
+        record_event(case=case, who=WORKER, what="Assessed." if counts else "Older assessment set aside.",
                      detail={"round": order.round.number, "revision": order.revision, "stop": stop,
                              "verdict": summary.get("verdict")})
     case.refresh_from_db()
@@ -89,7 +90,7 @@ def mark_advised(*, case: Case, user: AbstractBaseUser | None) -> None:
         if not move(case, S.ADVISED):
             _refuse_unless(case.state == S.ADVISED, case, "A letter can go out once the round is drafted.")
             return
-        _record_by(case, user, "advised the rider", {"round": case.current_round.number})
+        _record_by(case, user, "Rider advised.", {"round": case.current_round.number})
 
 
 def take_advice_back(*, case: Case, user: AbstractBaseUser) -> None:
@@ -102,6 +103,14 @@ def take_advice_back(*, case: Case, user: AbstractBaseUser) -> None:
             _record_by(case, user, "took the advice back", {"round": case.current_round.number})
 
 
+def take_back_advice(*, case: Case, user: AbstractBaseUser) -> None:
+    """Note that an approved letter was taken back before it went out: the case waits for the tuner again."""
+    with transaction.atomic():
+        hold(case)
+        if case.state == S.ADVISED and move(case, S.WORKSHOP_ONLY if case.stop else S.READY):
+            _record_by(case, user, "Advice taken back.", {"round": case.current_round.number})
+
+
 def withdraw(*, case: Case, who: str = "rider") -> None:
     """Withdraw the case on the rider's word: no more work is done, nothing more is mailed."""
     with transaction.atomic():
@@ -109,7 +118,7 @@ def withdraw(*, case: Case, who: str = "rider") -> None:
             _refuse_unless(case.state == S.WITHDRAWN, case, "A closed case cannot be withdrawn any more.")
             return
         call_off_work(case)
-        record_event(case=case, who=who, what="withdrew the case")
+        record_event(case=case, who=who, what="Case withdrawn.")
 
 
 def call_off_work(case: Case) -> None:

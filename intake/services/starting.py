@@ -20,7 +20,7 @@ def start_case(
             rider_email=checked_email(rider_email), rider_name=_fitting(rider_name, 120), shop=shop,
             shop_job=shop_job, title=_fitting(title, 160))
         Round.objects.create(case=case, number=1)
-        record_event(case=case, who=f"shop: {shop}" if shop else RIDER, what="started the case")
+        record_event(case=case, who=f"shop: {shop}" if shop else RIDER, what="Case started.")
     return case
 
 
@@ -31,7 +31,7 @@ def save_contact(*, case: Case, rider_name: str, rider_email: str) -> Case:
         with transaction.atomic():
             Case.objects.filter(pk=case.pk).update(rider_name=name, rider_email=email)
             was = {"name": case.rider_name, "email": case.rider_email}
-            record_event(case=case, who=RIDER, what="changed name or e-mail address", detail={"was": was})
+            record_event(case=case, who=RIDER, what="Name or e-mail address changed.", detail={"was": was})
         case.refresh_from_db()
     return case
 
