@@ -1,0 +1,72 @@
+"""The three doors: a sign-in for the tuner, a key for the shop, the address for the rider."""
+from __future__ import annotations
+
+import secrets
+from pathlib import Path
+
+from django.conf import settings
+from django.contrib.auth import get_user_model
+from django.db import transaction
+from django.urls import reverse
+
+from intake.models import Shop, ShopToken
+from intake.tokens import hash_token, new_token
+
+TUNER = "tuner"
+SHOP = "First shop"
+LOOK_ALIKES = str.maketrans("", "", "Il1O0-_")
+
+
+def tuner_password() -> str | None:
+    """Make the first tuner's sign-in and return its password; None where there is a tuner already."""
+    users = get_user_model().objects
+    with transaction.atomic():
+        if users.filter(is_staff=True).exists():
+            return None
+        password = secrets.token_urlsafe(32).translate(LOOK_ALIKES)[:16]
+        users.create_user(TUNER, password=password, is_staff=True)
+    return password
+
+
+def shop_key() -> str | None:
+    """Make the first shop with a key and return the key; None where there is a key already."""
+    with transaction.atomic():
+        if ShopToken.objects.exists():
+            return None
+        shop, _ = Shop.objects.get_or_create(name=SHOP)
+        key = new_token()
+        ShopToken.objects.create(shop=shop, name="made at the first start", token_hash=hash_token(key))
+    return key
+
+
+def words(site: str) -> str:
+    """Say where the doors are; secrets that were made just now are shown this once."""
+    password, key = tuner_password(), shop_key()
+    lines = [
+        "",
+        "Farbench is running. Ctrl-C stops it.",
+        f"  Rider  {site}{reverse('home')}",
+        f"  Tuner  {site}{reverse('queue')}",
+        f"         {_sign_in(password)}",
+        f"  Shop   {site}{reverse('api-docs')}",
+        f"         {_shop(key)}",
+    ]
+    if settings.EMAIL_BACKEND.endswith("filebased.EmailBackend"):
+        lines.append(f"  Mail   is written to {_short(Path(settings.EMAIL_FILE_PATH))} (set EMAIL_URL to send it)")
+    return "\n".join([*lines, ""])
+
+
+def _sign_in(password: str | None) -> str:
+    if password:
+        return f"name {TUNER}, password {password}   (shown this once; keep it)"
+    return f"sign in as before (a new password: .venv/bin/python manage.py changepassword {TUNER})"
+
+
+def _shop(key: str | None) -> str:
+    if key:
+        return f"key {key}   (shown this once; keep it)"
+    return "the key was shown at the first start (a new one: .venv/bin/python manage.py shop_key NAME)"
+
+
+def _short(path: Path) -> str:
+    return str(path.relative_to(settings.BASE_DIR)) if path.is_relative_to(settings.BASE_DIR) else str(path)
