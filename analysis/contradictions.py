@@ -7,9 +7,9 @@ from __future__ import annotations
 
 import math
 
-from analysis.answers import Notes
 from analysis.case import Answer
 from analysis.catalogue import SIDES
+from analysis.notes import Notes
 
 _SURE = ("measured", "documented")
 _CERTAIN = 4.0

@@ -12,10 +12,12 @@ from collections.abc import Iterator, Mapping
 from types import MappingProxyType
 from typing import NoReturn
 
-from analysis.answers import Notes, further_spellings, settled, shown, take_answer, text_is_sound
+from analysis.answers import take_answer
 from analysis.case import Answer, Case, CaseFaults, Doubt, Fault
 from analysis.catalogue import QUESTIONS, Question
 from analysis.contradictions import find_contradictions
+from analysis.notes import Notes, shown, text_is_sound
+from analysis.quantities import further_spellings, settled
 from analysis.unit_names import UNITS, WANTED, plain_spelling
 from analysis.units import UnitProblem, format_quantity, read_quantity
 from analysis.wrong_keys import mend_for

@@ -1,0 +1,54 @@
+"""What is collected while a document is read."""
+from __future__ import annotations
+
+import json
+from collections.abc import Mapping
+from dataclasses import dataclass, field
+
+from analysis.case import Answer, Doubt, Fault
+
+LONGEST_TEXT = 20_000
+
+
+@dataclass
+class Notes:
+    """Answers, unknowns, doubts and faults, as they are found."""
+
+    answers: dict[str, Answer] = field(default_factory=dict)
+    unknown: set[str] = field(default_factory=set)
+    doubts: list[Doubt] = field(default_factory=list)
+    faults: list[Fault] = field(default_factory=list)
+
+    def fault(self, path: str, problem: str, mend: str) -> None:
+        """Note something that cannot be accepted."""
+        self.faults.append(Fault(path, problem, mend))
+
+    def doubt(self, path: str, question: str) -> None:
+        """Note something to be asked back."""
+        self.doubts.append(Doubt(path, question))
+
+
+def shown(value: object) -> str:
+    """Return a short, safe picture of something typed, for messages."""
+    if isinstance(value, str):
+        return f'"{value[:40]}…"' if len(value) > 40 else f'"{value}"'
+    if isinstance(value, bool) or value is None:
+        return json.dumps(value)
+    if isinstance(value, (int, float)):
+        return f"{value:g}" if abs(value) < 1e15 or isinstance(value, float) else "a very large number"
+    if isinstance(value, (list, tuple)):
+        return "a list"
+    return "a group" if isinstance(value, Mapping) else "something that is not JSON"
+
+
+def text_is_sound(path: str, raw: object, notes: Notes) -> bool:
+    """Note a fault where ``raw`` is no text that can be kept; return whether it is."""
+    if not isinstance(raw, str):
+        notes.fault(path, f"{shown(raw)} is not text", "Put the words in quotation marks.")
+    elif len(raw) > LONGEST_TEXT:
+        notes.fault(path, f"this text has {len(raw)} characters", f"Shorten it to {LONGEST_TEXT} at most.")
+    elif "\0" in raw or any("\ud800" <= character <= "\udfff" for character in raw):
+        notes.fault(path, "this text holds a character that cannot be kept", "Type it anew without odd characters.")
+    else:
+        return True
+    return False
