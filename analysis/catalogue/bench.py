@@ -15,7 +15,7 @@ BEFORE_ANY_TEST = (
 )
 """Said before every test."""
 
-_STROKE = dict(unit="mm", possible=(0, 400), usual=(0, 320))
+_STROKE: dict[str, Any] = dict(unit="mm", possible=(0, 400), usual=(0, 320))
 
 LOOK = BenchTest(
     "look", "Leaks and straightness", "Shows whether it is safe to go on, and clears simple causes.", 5,
