@@ -2,7 +2,7 @@
 
 What was found stands on the left of the scale, what is advised on the right, each mark at its height.  The drawing
 has classes and presentation attributes only (a strict content policy blocks style attributes) and takes its ink from
-``currentColor``; the class ``stop`` carries the one strong colour.  It never stands alone: ``ruler_words`` is its
+``currentColor``; the class ``stop-ink`` carries the one strong colour.  It never stands alone: ``ruler_words`` is its
 table.
 """
 from __future__ import annotations
@@ -15,15 +15,15 @@ from xml.etree import ElementTree as ET
 
 from reports.phrases import quantity, sentence
 
-STOP_INK = "#b0281a"
-"""Printed colour of ``stop``; a page's own ``.stop`` rule outranks it."""
+STOP_INK = "#b4160a"
+"""Printed colour of ``stop-ink``; a page's own ``.stop-ink`` rule outranks it."""
 
 WALLS = ("air runs out", "coils touch", "it stops", "stops dead")
 """Marks below which nothing can move."""
 REACH = "braking takes it to"
 """The mark down to which a column is filled: the stroke that can be used."""
 
-NAME_WIDTH = 22
+NAME_WIDTH = 20
 """Letters of a mark's name on one line of its label."""
 LINE = 13
 
@@ -173,7 +173,7 @@ def _line(parent: ET.Element, x1: float, y1: float, x2: float, y2: float, width:
 
 
 def _stop(parent: ET.Element) -> ET.Element:
-    return ET.SubElement(parent, "g", {"class": "stop", "color": STOP_INK, "fill": "currentColor"})
+    return ET.SubElement(parent, "g", {"class": "stop-ink", "color": STOP_INK, "fill": "currentColor"})
 
 
 def _hatch(parent: ET.Element, frame: Frame, x: float, y: float) -> None:

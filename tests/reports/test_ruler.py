@@ -45,13 +45,13 @@ def test_found_stands_left_of_the_scale_and_advised_right():
 
 
 def test_only_a_wall_wears_the_stop_colour():
-    told = [e.text for g in drawn(marks()).iter(f"{NS}g") if g.get("class") == "stop" for e in g.iter(f"{NS}text")]
+    told = [e.text for g in drawn(marks()).iter(f"{NS}g") if g.get("class") == "stop-ink" for e in g.iter(f"{NS}text")]
     assert told == ["118\N{NO-BREAK SPACE}mm", "air runs out"]
 
 
 def test_a_wall_past_the_end_of_the_stroke_bars_nothing():
     far = marks(found=[{"name": "coils touch", "at_mm": 170.0}], measured=[])
-    assert not [r for g in drawn(far, "small").iter(f"{NS}g") if g.get("class") == "stop" for r in g.iter(f"{NS}rect")]
+    assert not [r for g in drawn(far, "small").iter(f"{NS}g") if g.get("class") == "stop-ink" for r in g.iter(f"{NS}rect")]
 
 
 @pytest.mark.parametrize("size", ["small", "large"])

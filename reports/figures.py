@@ -1,0 +1,145 @@
+"""The report's figures, each with its table in words.
+
+A figure is ``{"name", "title", "svg", "words": [[label, value], …]}``.  One whose numbers are not known is left out:
+an empty plot would look like an answer.
+"""
+from __future__ import annotations
+
+from collections.abc import Callable, Mapping
+from typing import Any
+
+from reports.phrases import (
+    SET_TITLES,
+    SETS,
+    at,
+    limit_words,
+    odds,
+    quantity,
+    sentence,
+    span,
+    with_span,
+)
+from reports.plain_svg import page_svg
+from reports.ruler import ruler_words, stroke_ruler_svg
+
+Findings = Mapping[str, Any]
+Words = list[list[str]]
+
+
+def figures(findings: Findings) -> list[dict[str, Any]]:
+    """Return all figures that ``findings`` has the numbers for, in the order of the report."""
+    from matplotlib import rc_context  # here and not above: it takes a second, and the web process never draws
+
+    from reports import plots
+
+    made = _ruler(findings)
+    with rc_context(plots.RC):
+        for name, title, draw, words in (
+            ("force", "Force against stroke", plots.force, force_words),
+            ("shares", "What carries the load", plots.shares, shares_words),
+            ("pressure", "Air pressure in the legs", plots.pressure, pressure_words),
+            ("causes", "Which story fits", plots.causes, causes_words),
+            ("ranges", "How sure the hidden numbers are", plots.ranges, ranges_words),
+        ):
+            made += _figure(findings, name, title, draw, words)
+    return made
+
+
+def _ruler(findings: Findings) -> list[dict[str, Any]]:
+    marks = findings.get("marks")
+    if not at(marks, "stroke_mm"):
+        return []
+    return [{"name": "ruler", "title": "Stroke ruler", "svg": stroke_ruler_svg(marks, "large"),
+             "words": ruler_words(marks)}]
+
+
+def _figure(findings: Findings, name: str, title: str, draw: Callable[[Findings], str],
+            words: Callable[[Findings], Words]) -> list[dict[str, Any]]:
+    table = words(findings)
+    if not table:
+        return []
+    told = " ".join(sentence(f"{label}: {value}") for label, value in table)
+    return [{"name": name, "title": title, "svg": page_svg(draw(findings), name, title, told), "words": table}]
+
+
+def _curves(findings: Findings, key: str) -> dict[str, Mapping[str, Any]]:
+    """Return the curves by name that have any number under ``key``."""
+    return {curve["name"]: curve for curve in findings.get("curves") or ()
+            if curve.get("stroke_mm") and any(value is not None for value in curve.get(key) or ())}
+
+
+def force_words(findings: Findings) -> Words:
+    """Return what the force figure shows, set by set."""
+    known = _curves(findings, "force_n")
+    rows: Words = []
+    for name in (name for name in SETS if name in known):
+        usable = at(findings, "fork", "usable_stroke_mm", name)
+        ends = at(findings, "fork", "spread", "usable_stroke_mm", name)
+        limit = at(findings, "fork", "limited_by", name)
+        reach = with_span(usable, ends, "mm")
+        rows += [
+            [f"{SET_TITLES[name]}: usable stroke", f"{reach}: {limit_words(limit)}" if limit else reach],
+            [f"{SET_TITLES[name]}: free sag", quantity(at(findings, "fork", "free_sag_mm", name), "mm")],
+            [f"{SET_TITLES[name]}: rider sag", quantity(at(findings, "fork", "rider_sag_mm", name), "mm")],
+        ]
+    rows += _lock_words(findings) if "found" in known else []
+    load = at(findings, "fork", "brake_load_n", "found")
+    return rows + [["Hard braking loads the fork with", quantity(load, "N")]] if rows and load else rows
+
+
+def _lock_words(findings: Findings) -> Words:
+    return [[f"As found: air runs out, {side} leg", quantity(lock, "mm")] for side in ("left", "right")
+            if (lock := at(findings, "fork", side, "lock_stroke_mm")) is not None]
+
+
+def shares_words(findings: Findings) -> Words:
+    """Return spring and air force at a few strokes, found and advised."""
+    rows: Words = []
+    for name, curve in _curves(findings, "air_n").items():
+        if name not in ("found", "advised") or not curve.get("spring_n"):
+            continue
+        for index in _stations(len(curve["stroke_mm"])):
+            spring, air = curve["spring_n"][index], curve["air_n"][index]
+            told = f"spring {quantity(spring, 'N')}, air {quantity(air, 'N')}" if air is not None else "locked"
+            rows.append([f"{SET_TITLES[name]}: at {quantity(curve['stroke_mm'][index], 'mm')}", told])
+    return rows
+
+
+def _stations(length: int) -> list[int]:
+    """Return the places of the quarters of a curve."""
+    return sorted({round((length - 1) * quarter / 4) for quarter in range(1, 5)})
+
+
+def pressure_words(findings: Findings) -> Words:
+    """Return air volume, ratio and lock of each leg, set by set."""
+    rows: Words = []
+    for side in ("left", "right"):
+        if not _curves(findings, f"pressure_bar_{side}"):
+            continue
+        for name in SETS:
+            leg = at(findings, "fork", side) if name == "found" else at(findings, "fork", side, name)
+            rows += _leg_words(leg, f"{SET_TITLES[name]}, {side} leg") if isinstance(leg, Mapping) else []
+    return rows
+
+
+def _leg_words(leg: Mapping[str, Any], label: str) -> Words:
+    air, lock, ratio = (leg.get(key) for key in ("air_volume_compressed_ml", "lock_stroke_mm", "compression_ratio"))
+    if air is None:
+        return []
+    if lock is not None:
+        return [[label, f"the air runs out at {quantity(lock, 'mm')}; {quantity(-air, 'ml')} too little room for the "
+                        "full stroke"]]
+    squeezed = f", squeezed {quantity(ratio, '', 1)} to 1" if ratio is not None else ""
+    return [[label, f"{quantity(air, 'ml')} of air left at full stroke{squeezed}"]]
+
+
+def causes_words(findings: Findings) -> Words:
+    """Return the causes with their odds."""
+    return [[cause["title"], odds(cause["probability"])] for cause in findings.get("causes") or ()]
+
+
+def ranges_words(findings: Findings) -> Words:
+    """Return the hidden numbers with their ranges."""
+    return [[sentence(row["name"])[:-1],
+             f"{quantity(row['middle'], row['unit'])} (nine in ten from {span(row['low'], row['high'], row['unit'])})"]
+            for row in findings.get("hidden") or ()]
