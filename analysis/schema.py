@@ -15,8 +15,8 @@ Schema = dict[str, Any]
 _TEXT: Schema = {"type": "string", "maxLength": LONGEST_TEXT}
 _LEAD = (
     'One case. A value is a number in the unit at the end of its key, a text with its own unit ("4.3 in", '
-    '"0,95 kgf/mm"), or a group with "value" and "known". null says: asked, and not known. A bare value counts as "measured" under '
-    '"bench" and as "documented" (from papers) everywhere else. A pressure is a gauge pressure.'
+    '"0,95 kgf/mm"), or a group with "value" and "known". null says: asked, and not known. A bare value counts as '
+    '"measured" under "bench" and as "documented" (from papers) everywhere else. A pressure is a gauge pressure.'
 )
 
 

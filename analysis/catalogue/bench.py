@@ -4,6 +4,8 @@ What the answers mean for the causes lives with the evidence (``analysis.evidenc
 """
 from __future__ import annotations
 
+from typing import Any
+
 from dataclasses import replace
 
 from analysis.catalogue.kinds import BenchTest, Question, Spread, choices
@@ -65,8 +67,8 @@ SAG = BenchTest(
 TRAVEL = BenchTest(
     "travel", "Travel used on a ride", "Shows how far the fork really goes under real forces, and how it ends.", 30,
     ("A zip tie or soft ring on the shiny tube", "A tape"), ("ride", "tape"),
-    "Only on a bike that is safe to ride. No stunts, no emergency stops in traffic: one firm stop on an empty, straight "
-    "road. Stop if it handles strangely. Never go looking for bottom-out on a public road.",
+    "Only on a bike that is safe to ride. No stunts, no emergency stops in traffic: one firm stop on an empty, "
+    "straight road. Stop if it handles strangely. Never go looking for bottom-out on a public road.",
     ("Front unloaded: push the tie against the dust seal.",
      "Ride a known stretch with known bumps and one firm stop. Come to rest gently.",
      "Front unloaded again: measure from the dust seal to the tie.",
@@ -84,11 +86,11 @@ TRAVEL = BenchTest(
 
 PUSH = BenchTest(
     "push", "Push with the front brake held",
-    "Shows how the resistance grows. A fork that stops dead and lifts the rear wheel is very full of oil; one that goes "
-    "down and comes back is not.", 5,
+    "Shows how the resistance grows. A fork that stops dead and lifts the rear wheel is very full of oil; one that "
+    "goes down and comes back is not.", 5,
     ("A zip tie on the shiny tube",), ("helper",),
-    "A helper steadies the tail by the grab rail. Nobody in front. Not on gravel. Not alone with a bike over 260 kg. Sore "
-    "back or wrists: leave it out.",
+    "A helper steadies the tail by the grab rail. Nobody in front. Not on gravel. Not alone with a bike over 260 kg. "
+    "Sore back or wrists: leave it out.",
     ("Stand beside the bike, hold the front brake.",
      "Lean your upper body on the bars for three seconds. Read the tie.",
      "Now push hard and quickly, once. Read the tie. The helper watches the rear wheel.",
@@ -109,10 +111,11 @@ PUSH = BenchTest(
 
 PRELOAD = BenchTest(
     "preload", "Preload backed right out, and again",
-    "If missing travel comes back with the preload, it was the preload. If the stop stays where it was, it was not.", 15,
+    "If missing travel comes back with the preload, it was the preload. If the stop stays where it was, it was not.",
+    15,
     ("The adjuster's key", "A tape"), ("helper", "tape"),
-    "Write down the turns first, and put them back afterwards. Both legs alike. The caps stay shut. Stop if the adjuster "
-    "turns without effect.",
+    "Write down the turns first, and put them back afterwards. Both legs alike. The caps stay shut. Stop if the "
+    "adjuster turns without effect.",
     ("Count the turns from where it is to right out, both legs.",
      "Measure rider sag again as before.",
      "Do the hard push again and read the tie.",
@@ -147,8 +150,8 @@ ALIGNMENT = BenchTest(
     "alignment", "Pinch bolts freed on one side", "Shows whether the legs are clamped out of line.", 20,
     ("The axle's keys", "A stand that lifts the front by the frame", "A torque wrench", "Your manual's figures"),
     ("helper", "stand", "tape"),
-    "Only if the axle nut stays tight and holds the axle by itself; if you are not sure, leave it to a workshop. Tighten "
-    "to the figures in your own manual. The brake hose is never pulled.",
+    "Only if the axle nut stays tight and holds the axle by itself; if you are not sure, leave it to a workshop. "
+    "Tighten to the figures in your own manual. The brake hose is never pulled.",
     ("Loosen only the pinch bolts of the floating side. The axle nut stays tight.",
      "Wheel on the floor, front brake held: push the front down five times.",
      "Did the foot of the leg move along the axle?",
@@ -164,8 +167,8 @@ OIL = BenchTest(
     ("A tape or a syringe with a ring", "A torch", "A tray", "Gloves and eye protection"),
     ("helper", "stand", "caps", "tape"),
     "Preload right out first: the spring can throw the cap. Front lifted under the frame. Both springs out before the "
-    "legs are pushed together, and the frame carries the bike then. Cover disc and pads. Never on a sealed cartridge or "
-    "under gas pressure: workshop only.",
+    "legs are pushed together, and the frame carries the bike then. Cover disc and pads. Never on a sealed cartridge "
+    "or under gas pressure: workshop only.",
     ("Preload right out, wheel just off the floor. Open one cap slowly, hold it down on the last threads.",
      "Take spacer and spring out over the tray, lay them down in order, take a photo.",
      "Push the leg fully together. With a cartridge: pump the rod ten times and wait five minutes.",
@@ -180,7 +183,8 @@ OIL = BenchTest(
 )
 
 SPRINGS_OUT = BenchTest(
-    "springs_out", "Stroke with the springs out", "Shows the real full stroke, and whether the spring or the oil ends it.",
+    "springs_out", "Stroke with the springs out",
+    "Shows the real full stroke, and whether the spring or the oil ends it.",
     20, ("As for the oil level",), ("helper", "stand", "caps", "tape"),
     "As for the oil level. Without springs the front drops: the frame carries the bike.",
     ("Springs out, caps off: push each leg fully together and measure the stroke.",),
