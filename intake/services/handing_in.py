@@ -10,6 +10,7 @@ from django.db import IntegrityError, transaction
 from django.utils import timezone
 
 from analysis.catalogue import SECTIONS
+from analysis.document import CaseFaults, Fault, parse_case
 from intake.errors import Refused
 from intake.events import record_event
 from intake.models import Case, Round, Shop, WorkOrder
@@ -78,15 +79,12 @@ def hand_in_job(
 
 def check_document(document: Any) -> None:
     """Raise ``analysis.CaseFaults`` with every fault, one for a missing complaint included."""
-    from analysis import CaseFaults, parse_case
-    from analysis.document import Fault
-
     faults: tuple[Fault, ...] = ()
     try:
         parse_case(document)
     except CaseFaults as caught:
         faults = caught.faults
-    if all(is_blank(at_path(document, f"complaint.{name}")[1] or "") for name in ("words", "symptoms")):
+    if not (_told(document, "complaint.words") or _told(document, "complaint.symptoms")):
         faults += (Fault("complaint.words", "Nothing says what the bike does or does not do.",
                          "Write a few words, or pick what fits from the list."),)
     if faults:
@@ -130,9 +128,15 @@ def _name(fresh: Round) -> None:
     Case.objects.filter(pk=fresh.case_id).update(title=title[:160])
 
 
-def _said(document: Any, path: str) -> str:
+def _told(document: Any, path: str) -> Any:
+    """Return the bare answer at ``path``; None where there is none."""
     raw = at_path(document, path)[1]
     value = raw.get("value") if isinstance(raw, dict) else raw
+    return None if is_blank(value) else value
+
+
+def _said(document: Any, path: str) -> str:
+    value = _told(document, path)
     return " ".join(value.split()) if isinstance(value, str) else ""
 
 

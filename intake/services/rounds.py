@@ -6,7 +6,6 @@ from typing import Any
 
 from django.contrib.auth.base_user import AbstractBaseUser
 from django.db import transaction
-from django.utils import timezone
 
 from analysis.catalogue import BENCH_TESTS, SECTIONS
 from intake.errors import Refused
@@ -91,16 +90,6 @@ def mark_advised(*, case: Case, user: AbstractBaseUser | None) -> None:
             _refuse_unless(case.state == S.ADVISED, case, "A letter can go out once the round is drafted.")
             return
         _record_by(case, user, "Rider advised.", {"round": case.current_round.number})
-
-
-def take_advice_back(*, case: Case, user: AbstractBaseUser) -> None:
-    """Put an advised case back before the tuner: the letter's approval was withdrawn before anything was mailed."""
-    with transaction.atomic():
-        back = Case.objects.filter(pk=case.pk, state=S.ADVISED).update(
-            state=S.WORKSHOP_ONLY if case.stop else S.READY, state_since=timezone.now())
-        case.refresh_from_db()
-        if back:
-            _record_by(case, user, "took the advice back", {"round": case.current_round.number})
 
 
 def take_back_advice(*, case: Case, user: AbstractBaseUser) -> None:

@@ -1,0 +1,119 @@
+"""The shop's door: hand in a job, read how it stands, correct it while it waits for an answer."""
+from __future__ import annotations
+
+from typing import Any
+
+from django.db import transaction
+from django.db.models import Max, QuerySet
+from drf_spectacular.utils import OpenApiParameter, OpenApiResponse, extend_schema
+from rest_framework.pagination import CursorPagination
+from rest_framework.request import Request
+from rest_framework.response import Response
+
+from intake import services
+from intake.api_auth import shop_view
+from intake.api_problems import MEDIA_TYPE, problem, problem_handler
+from intake.api_shapes import CaseOut, CasePageOut, DocumentIn, JobIn, ProblemOut, case_shape
+from intake.models import Case, Shop
+
+__all__ = ["case", "cases", "document", "problem_handler"]
+
+_WORDS = {400: "The request is not as it should be.", 401: "The token is missing, unknown or revoked.",
+          403: "The token may only read.", 404: "No such case, or not yours.",
+          409: "It stands in the way of what is stored; the answer says what to do.", 413: "Too large.",
+          422: "The document has faults; every one is listed.",
+          429: "Too many requests; Retry-After says how long to wait."}
+
+
+def problems(*statuses: int) -> dict[Any, OpenApiResponse]:
+    """Return the problem answers of a view, for the API's description."""
+    return {(status, MEDIA_TYPE): OpenApiResponse(ProblemOut, _WORDS[status]) for status in (401, *statuses, 429)}
+
+
+class CasePages(CursorPagination):
+    """Newest first, by a mark in the list and not by counting."""
+
+    ordering = "-id"
+    page_size = 50
+    page_size_query_param = "size"
+    max_page_size = 200
+
+
+@extend_schema(
+    methods=["POST"], operation_id="hand_in_case", summary="Hand in a case", request=JobIn,
+    responses={201: CaseOut, 200: OpenApiResponse(CaseOut, "The same job with the same content was handed in before."),
+               **problems(400, 403, 409, 413, 422)})
+@extend_schema(
+    methods=["GET"], operation_id="list_cases", summary="List your cases, newest first", responses={
+        200: CasePageOut, **problems(400, 404)},
+    parameters=[OpenApiParameter("state", enum=Case.State.values), OpenApiParameter("job"), OpenApiParameter("cursor"),
+                OpenApiParameter("size", int)])
+@shop_view(["GET", "POST"])
+def cases(request: Request) -> Response:
+    """Hand in a job (POST), or list your own cases (GET).
+
+    Hand in the same job as often as you like: with the same content it is the same case, answered with 200.
+    """
+    return _hand_in(request) if request.method == "POST" else _listed(request)
+
+
+@extend_schema(operation_id="read_case", summary="Read how a case stands", responses={200: CaseOut, **problems(404)})
+@shop_view(["GET"])
+def case(request: Request, number: str) -> Response:
+    """Read how one of your cases stands."""
+    return _answer(services.case_for(number=number, shop=request.user))
+
+
+@extend_schema(operation_id="correct_case", summary="Correct a case while it waits for an answer", request=DocumentIn,
+               responses={200: CaseOut, **problems(400, 403, 404, 409, 413, 422)})
+@shop_view(["PUT"])
+def document(request: Request, number: str) -> Response:
+    """Put a new document in the place of the old one and hand it in.
+
+    Only while the state is 'needs an answer' or 'collecting'.  Sent twice, it does the same as once.
+    """
+    found = services.case_for(number=number, shop=request.user)
+    sent = _checked(DocumentIn, request)["document"]
+    newest, who = found.current_round, f"shop: {request.user}"
+    if not (newest.handed_in_at and newest.document == sent):
+        with transaction.atomic():
+            services.hand_in(round=services.replace_document(round=newest, document=sent, who=who), who=who)
+    return _answer(found)
+
+
+def own_cases(shop: Shop) -> QuerySet[Case]:
+    """Return a shop's cases with the number of their newest round."""
+    return Case.objects.filter(shop=shop).annotate(newest_round=Max("rounds__number"))
+
+
+def _hand_in(request: Request) -> Response:
+    sent = _checked(JobIn, request)
+    try:
+        found, fresh = services.hand_in_job(shop=request.user, **sent)
+    except services.JobKnown as conflict:
+        return problem(409, conflict.problem, mend=conflict.mend, case=conflict.case.number)
+    return _answer(found, 201 if fresh else 200)
+
+
+def _listed(request: Request) -> Response:
+    rows, state = own_cases(request.user), request.query_params.get("state", "")
+    if state and state not in Case.State.values:
+        return problem(400, f"There is no state '{state[:40]}'.", mend=f"One of: {', '.join(Case.State.values)}.")
+    if state:
+        rows = rows.filter(state=state)
+    if job := request.query_params.get("job", "").replace("\x00", ""):
+        rows = rows.filter(shop_job=job)
+    pages = CasePages()
+    found = pages.paginate_queryset(rows, request)
+    return pages.get_paginated_response([case_shape(each) for each in found])
+
+
+def _checked(shape: type[JobIn] | type[DocumentIn], request: Request) -> dict[str, Any]:
+    serializer = shape(data=request.data)
+    serializer.is_valid(raise_exception=True)
+    return dict(serializer.validated_data)
+
+
+def _answer(found: Case, status: int = 200) -> Response:
+    shown = case_shape(own_cases(found.shop).get(pk=found.pk))
+    return Response(shown, status=status, headers={"Location": shown["address"]} if status == 201 else None)

@@ -1,0 +1,96 @@
+"""The shop's key: hashed token, scope, throttle, and the one way in for every API view."""
+from __future__ import annotations
+
+from collections.abc import Callable
+from typing import Any
+
+from django.db.models import QuerySet
+from drf_spectacular.extensions import OpenApiAuthenticationExtension
+from rest_framework.authentication import BaseAuthentication
+from rest_framework.decorators import (
+    api_view,
+    authentication_classes,
+    parser_classes,
+    permission_classes,
+    throttle_classes,
+)
+from rest_framework.exceptions import AuthenticationFailed, PermissionDenied
+from rest_framework.request import Request
+from rest_framework.throttling import SimpleRateThrottle
+
+from intake.api_parser import CaseFileParser
+from intake.models import Shop, ShopToken
+from intake.tokens import hash_token
+
+SCHEMES = ("token", "bearer")
+HAND_IN = "hand in"
+
+
+class ShopTokenAuthentication(BaseAuthentication):
+    """``Authorization: Token …`` or ``Bearer …``; ``request.user`` is the shop, ``request.auth`` its token."""
+
+    def authenticate(self, request: Request) -> tuple[Shop, ShopToken]:
+        """Return the shop and its token; whoever has none is told how to send one."""
+        scheme, _, token = request.headers.get("Authorization", "").strip().partition(" ")
+        if scheme.lower() not in SCHEMES or not token.strip():
+            raise AuthenticationFailed("Send your shop's token: 'Authorization: Token …'.")
+        found = good_tokens().select_related("shop").filter(token_hash=hash_token(token.strip())).first()
+        if found is None:
+            raise AuthenticationFailed("This token is not known or was revoked. Ask for a new one.")
+        return found.shop, found
+
+    def authenticate_header(self, request: Request) -> str:
+        """Name the scheme, so that a missing token is answered with 401."""
+        return "Token"
+
+
+class TokenThrottle(SimpleRateThrottle):
+    """So many requests a minute for each token, so that one shop's loop does not slow the others."""
+
+    scope = "shop"
+    rate = "240/min"
+
+    def get_cache_key(self, request: Request, view: Any) -> str:
+        """Count by token."""
+        return self.cache_format % {"scope": self.scope, "ident": request.auth.pk}
+
+
+class ShopDoor:
+    """Permission: a shop with a good token; handing in needs more than the scope to read."""
+
+    def has_permission(self, request: Request, view: Any) -> bool:
+        """Let reading through with any token, and writing with the scope to hand in."""
+        if request.method in ("GET", "HEAD", "OPTIONS") or request.auth.scope == HAND_IN:
+            return True
+        raise PermissionDenied("This token may only read. Use a token with the scope 'hand in'.")
+
+
+class ShopTokenScheme(OpenApiAuthenticationExtension):
+    """How the API's description words the token."""
+
+    target_class = ShopTokenAuthentication
+    name = "shopToken"
+
+    def get_security_definition(self, auto_schema: Any) -> dict[str, str]:
+        """Describe the header."""
+        return {"type": "apiKey", "in": "header", "name": "Authorization",
+                "description": "`Token` and a blank before the shop's token; `Bearer` is taken too."}
+
+
+def good_tokens() -> QuerySet[ShopToken]:
+    """Return the tokens that still open the door."""
+    return ShopToken.objects.filter(revoked_at__isnull=True)
+
+
+def shop_view(methods: list[str]) -> Callable[[Callable[..., Any]], Callable[..., Any]]:
+    """Make a plain function into an API view behind the shop's door: ``request.user`` is the shop."""
+
+    def dress(view: Callable[..., Any]) -> Callable[..., Any]:
+        for decorator in (
+            permission_classes([ShopDoor]), throttle_classes([TokenThrottle]), parser_classes([CaseFileParser]),
+            authentication_classes([ShopTokenAuthentication]),
+        ):
+            view = decorator(view)
+        return api_view(methods)(view)
+
+    return dress

@@ -1,0 +1,39 @@
+"""Reading a request's JSON: at most so large, so deep and only what JSON is."""
+from __future__ import annotations
+
+from collections.abc import Mapping
+from typing import IO, Any
+
+from rest_framework.exceptions import APIException, ParseError
+from rest_framework.parsers import BaseParser
+
+from analysis.document import CaseFaults, read_json
+
+MOST_BYTES = 1_000_000
+
+
+class TooLarge(APIException):
+    """The body is larger than any case document."""
+
+    status_code = 413
+    default_detail = "The request is larger than 1 MB. Send the case document alone: photos go in on the rider's page."
+    default_code = "too_large"
+
+
+class CaseFileParser(BaseParser):
+    """JSON with limits; the framework's own parser reads a body of any size."""
+
+    media_type = "application/json"
+
+    def parse(
+        self, stream: IO[bytes], media_type: str | None = None, parser_context: Mapping[str, Any] | None = None,
+    ) -> Any:
+        """Return the body's value, or say where the JSON goes wrong."""
+        body = stream.read(MOST_BYTES + 1)
+        if len(body) > MOST_BYTES:
+            raise TooLarge
+        try:
+            return read_json(body)
+        except CaseFaults as faults:
+            fault = faults.faults[0]
+            raise ParseError(f"The request cannot be read: {fault.problem}. {fault.mend}") from None

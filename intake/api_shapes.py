@@ -1,0 +1,114 @@
+"""What goes through the shop's door, as shapes: checked on the way in, described in the API's own page."""
+from __future__ import annotations
+
+from typing import Any
+
+from django.urls import reverse
+from drf_spectacular.extensions import OpenApiSerializerFieldExtension
+from drf_spectacular.plumbing import ResolvableComponent
+from rest_framework import serializers
+
+from analysis.schema import case_schema
+from intake.models import Case
+from intake.services.handing_in import LONGEST_JOB
+
+
+class DocumentField(serializers.JSONField):
+    """A case document.  Its own faults are found by the engine's reader, not here."""
+
+
+class DocumentFieldSchema(OpenApiSerializerFieldExtension):
+    """The case document's own JSON Schema as one component of the API's description."""
+
+    target_class = DocumentField
+    component = "CaseDocument"
+
+    def map_serializer_field(self, auto_schema: Any, direction: Any) -> Any:
+        """Register the component and refer to it."""
+        schema = {key: value for key, value in case_schema().items() if key not in ("$schema", "$id")}
+        made = ResolvableComponent(
+            name=self.component, type=ResolvableComponent.SCHEMA, object=DocumentField,
+            schema=_moved(schema, f"#/components/schemas/{self.component}/$defs/"))
+        auto_schema.registry.register_on_missing(made)
+        return made.ref
+
+
+def _moved(schema: Any, place: str) -> Any:
+    """Return the schema with its references pointing to where its definitions stand in the description."""
+    if isinstance(schema, list):
+        return [_moved(inner, place) for inner in schema]
+    if not isinstance(schema, dict):
+        return schema
+    return {key: value.replace("#/$defs/", place) if key == "$ref" else _moved(value, place)
+            for key, value in schema.items()}
+
+
+class JobIn(serializers.Serializer):
+    """A job that a shop hands in."""
+
+    job = serializers.CharField(max_length=LONGEST_JOB, help_text="Your own number of the job.")
+    rider_email = serializers.EmailField(required=False, allow_blank=True, default="")
+    rider_name = serializers.CharField(required=False, allow_blank=True, default="", max_length=120)
+    document = DocumentField(help_text="The whole case document.")
+
+
+class DocumentIn(serializers.Serializer):
+    """A document that corrects or answers."""
+
+    document = DocumentField(help_text="The whole case document; it takes the old one's place.")
+
+
+class CaseOut(serializers.Serializer):
+    """A case as its shop sees it."""
+
+    number = serializers.CharField()
+    job = serializers.CharField()
+    state = serializers.ChoiceField(choices=Case.State.choices)
+    state_since = serializers.DateTimeField()
+    created_at = serializers.DateTimeField()
+    title = serializers.CharField()
+    round = serializers.IntegerField(help_text="The newest round, from 1.")
+    stop_riding = serializers.BooleanField(help_text="A safety sign was found in the latest assessment.")
+    question = serializers.CharField(help_text="What the tuner asked; empty unless the state is 'needs an answer'.")
+    question_place = serializers.CharField(help_text="The section or bench test where the answer belongs.")
+    outcome = serializers.CharField(help_text="What it really was, once the case is closed.")
+    address = serializers.CharField(help_text="Where this case is read.")
+
+
+class CasePageOut(serializers.Serializer):
+    """A page of cases, newest first."""
+
+    next = serializers.URLField(allow_null=True)
+    previous = serializers.URLField(allow_null=True)
+    results = CaseOut(many=True)
+
+
+class FaultOut(serializers.Serializer):
+    """One thing that is wrong."""
+
+    path = serializers.CharField()
+    problem = serializers.CharField()
+    mend = serializers.CharField()
+
+
+class ProblemOut(serializers.Serializer):
+    """Problem details (RFC 9457)."""
+
+    type = serializers.CharField()
+    title = serializers.CharField()
+    status = serializers.IntegerField()
+    detail = serializers.CharField()
+    mend = serializers.CharField(required=False)
+    faults = FaultOut(many=True, required=False)
+    case = serializers.CharField(required=False, help_text="The case that a conflict is about.")
+
+
+def case_shape(case: Case) -> dict[str, Any]:
+    """Return a case as ``CaseOut`` describes it.  The case needs ``newest_round`` (see ``intake.api.own_cases``)."""
+    return {
+        "number": case.number, "job": case.shop_job, "state": case.state, "state_since": case.state_since,
+        "created_at": case.created_at, "title": case.title, "round": case.newest_round, "stop_riding": case.stop,
+        "question": case.question if case.state == Case.State.NEEDS_ANSWER else "",
+        "question_place": case.question_path if case.state == Case.State.NEEDS_ANSWER else "",
+        "outcome": case.outcome, "address": reverse("api-case", args=[case.number]),
+    }
