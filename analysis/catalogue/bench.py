@@ -4,9 +4,8 @@ What the answers mean for the causes lives with the evidence (``analysis.evidenc
 """
 from __future__ import annotations
 
-from typing import Any
-
 from dataclasses import replace
+from typing import Any
 
 from analysis.catalogue.kinds import BenchTest, Question, Spread, choices
 
