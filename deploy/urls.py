@@ -7,5 +7,6 @@ urlpatterns = [
     path("health/", health.health, name="health"),
     path("desk/", include("reports.urls")),
     path("api/", include("deploy.api_urls")),
+    path("", include("reports.rider_urls")),
     path("", include("intake.urls")),
 ]

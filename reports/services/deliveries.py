@@ -62,7 +62,7 @@ def queue_delivery(*, letter: Letter, to: str, user: AbstractBaseUser | None = N
     if delivery is None:
         delivery = Delivery.objects.create(letter=letter, to=to, message_id=_message_id(letter),
                                            content_hash=letter.content_hash)
-        _record(delivery, f"queued the letter for {to}", user)
+        _record(delivery, f"Letter queued for {to}.", user)
         _ring(delivery)
     return delivery
 
@@ -142,7 +142,7 @@ def _settle(claim: Claim, outcome: Outcome) -> str:
     # Also where the sweep had already written "unknown": now it is known.  Not where a person has decided since.
     mine = Delivery.objects.filter(pk=delivery.pk, claimed_by=claim.by, state__in=[State.SENDING, State.UNKNOWN])
     if not mine.update(claimed_until=None, **changes):
-        _record(delivery, f"late answer about the letter to {delivery.to}: {outcome.state}. {outcome.words}")
+        _record(delivery, f"Late answer about the letter to {delivery.to}: {outcome.state}. {outcome.words}")
         return ""
     if changes["state"] != State.QUEUED:
         _record(delivery, _sentence(delivery.to, changes["state"], outcome.words))
@@ -162,8 +162,8 @@ def _changes(delivery: Delivery, outcome: Outcome) -> dict[str, object]:
 
 
 def _sentence(to: str, state: str, words: str) -> str:
-    said = {State.SENT: f"mailed the letter to {to}", State.FAILED: f"could not mail the letter to {to}. {words}",
-            State.UNKNOWN: f"cannot say whether the letter to {to} went out. {words}"}
+    said = {State.SENT: f"Letter mailed to {to}.", State.FAILED: f"Letter to {to} could not be mailed. {words}",
+            State.UNKNOWN: f"Nobody can say whether the letter to {to} went out. {words}"}
     return said[State(state)].strip()
 
 
@@ -183,7 +183,7 @@ def retry_delivery(*, delivery: Delivery, user: AbstractBaseUser) -> Delivery:
     """Queue a failed delivery once more."""
     _check_sendable(delivery.letter)
     _requeue(delivery, State.FAILED)
-    _record(delivery, f"queued the letter for {delivery.to} again", user)
+    _record(delivery, f"Letter queued for {delivery.to} again.", user)
     return delivery
 
 
@@ -193,14 +193,14 @@ def settle_unknown(*, delivery: Delivery, arrived: bool, user: AbstractBaseUser)
     if not arrived:
         _check_sendable(delivery.letter)
         _requeue(delivery, State.UNKNOWN)
-        _record(delivery, f"said that the letter to {delivery.to} did not arrive, and queued it again", user)
+        _record(delivery, f"Letter to {delivery.to} did not arrive; queued again.", user)
         return delivery
     known = Delivery.objects.filter(pk=delivery.pk, state=State.UNKNOWN).update(
         state=State.SENT, sent_at=timezone.now(), claimed_by="", reason="")
     if not known:
         raise _already_settled()
     delivery.refresh_from_db()
-    _record(delivery, f"said that the letter to {delivery.to} arrived", user)
+    _record(delivery, f"Letter to {delivery.to} did arrive.", user)
     return delivery
 
 

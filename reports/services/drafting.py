@@ -151,7 +151,7 @@ def park(*, orders: QuerySet[WorkOrder], reason: str) -> None:
     """Put the one order that ``orders`` selects aside for a person, with its reason; nothing where it selects none."""
     case = Case.objects.filter(rounds__work_order__in=orders).first()
     if case and orders.update(state=State.PARKED, claimed_until=None, reason=reason):
-        record_event(case=case, who=WORKER, what="could not draft the case and put it aside", detail={"reason": reason})
+        record_event(case=case, who=WORKER, what="Could not be drafted; put aside.", detail={"reason": reason})
 
 
 @transaction.atomic
@@ -161,5 +161,5 @@ def try_again(*, order: WorkOrder, user: AbstractBaseUser) -> None:
         state=State.WAITING, attempts=0, claimed_by="", claimed_until=None)
     if not back:
         raise Refused("This case is not put aside.", "Reload the page: it is waiting for its draft or has one already.")
-    record_event(case=order.round.case, who=user.get_username(), what="asked for another try at the draft", user=user)
+    record_event(case=order.round.case, who=user.get_username(), what="Another try at the draft.", user=user)
     transaction.on_commit(lambda: work_waiting.send(sender=WorkOrder, order_id=order.pk), robust=True)

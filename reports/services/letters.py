@@ -13,7 +13,7 @@ from django.utils import timezone
 from intake.errors import Refused
 from intake.events import WORKER, record_event
 from intake.models import Round
-from intake.services import mark_advised, take_advice_back
+from intake.services import mark_advised, take_back_advice
 from intake.states import ENDED, hold
 from reports.models import Delivery, Draft, Letter, LetterVersion
 
@@ -88,7 +88,7 @@ def edit_letter(*, letter: Letter, based_on_version: int, text: str, user: Abstr
     if not _add_version(letter, based_on_version, text, user.get_username()):
         _refuse_edit(letter, based_on_version)
     record_event(case=letter.round.case, who=user.get_username(), user=user,
-                 what=f"edited the letter, version {letter.version}")
+                 what=f"Letter edited, version {letter.version}.")
     return letter
 
 
@@ -125,7 +125,7 @@ def use_new_draft(*, letter: Letter, user: AbstractBaseUser) -> Letter:
     if not _add_version(letter, letter.version, draft.letter_text, user.get_username(), draft):
         raise Refused("The letter changed in the meantime.", RELOAD)
     record_event(case=letter.round.case, who=user.get_username(), user=user,
-                 what=f"took the new draft's words, version {letter.version}")
+                 what=f"New draft's words taken, version {letter.version}.")
     return letter
 
 
@@ -138,7 +138,7 @@ def keep_words(*, letter: Letter, user: AbstractBaseUser) -> Letter:
         raise Refused("The letter changed in the meantime.", RELOAD)
     letter.refresh_from_db()
     record_event(case=letter.round.case, who=user.get_username(), user=user,
-                 what=f"kept the words of version {letter.version} after the answers had changed")
+                 what=f"Words of version {letter.version} kept after the answers had changed.")
     return letter
 
 
@@ -189,7 +189,7 @@ def _freeze(letter: Letter, user: AbstractBaseUser, pdf: bytes, digest: str) -> 
             return letter  # the other half of a doubled click
         raise Refused("The letter or the answers changed while you were approving.", RELOAD)
     record_event(case=letter.round.case, who=user.get_username(), user=user,
-                 what=f"approved the letter, version {version}", detail={"content": digest})
+                 what=f"Letter approved, version {version}.", detail={"content": digest})
     mark_advised(case=letter.round.case, user=user)
     return letter
 
@@ -206,7 +206,7 @@ def withdraw_approval(*, letter: Letter, user: AbstractBaseUser) -> Letter:
     if Delivery.objects.filter(letter=letter).exists():
         raise Refused("The letter was already given to the mail.", "Open a next round and write a new letter there.")
     letter.refresh_from_db()
-    take_advice_back(case=letter.round.case, user=user)
+    take_back_advice(case=letter.round.case, user=user)
     record_event(case=letter.round.case, who=user.get_username(), user=user,
-                 what=f"took the approval of version {letter.version} back")
+                 what=f"Approval of version {letter.version} taken back.")
     return letter

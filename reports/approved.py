@@ -1,0 +1,32 @@
+"""What leaves the house: approved letters and nothing else, whoever asks."""
+from __future__ import annotations
+
+from django.db.models import QuerySet
+from django.http import Http404, HttpResponse
+
+from intake.models import Case
+from reports.models import Letter
+
+
+def approved_letters(case: Case) -> QuerySet[Letter]:
+    """Return the case's approved letters, newest round first, without their PDFs."""
+    approved = Letter.objects.filter(round__case=case, approved_at__isnull=False)
+    return approved.select_related("round__case", "draft", "approved_by").order_by("-round__number").defer("pdf")
+
+
+def approved_letter(case: Case, round_number: str = "") -> Letter | None:
+    """Return the approved letter of one round, by default the newest; None where there is none."""
+    letters = approved_letters(case)
+    if round_number:
+        known = round_number.isdecimal() and len(round_number) < 5
+        letters = letters.filter(round__number=int(round_number)) if known else letters.none()
+    return letters.first()
+
+
+def pdf_response(letter: Letter | None) -> HttpResponse:
+    """Return the PDF as it was approved.  Raises ``Http404`` where there is no approved letter."""
+    if letter is None:
+        raise Http404("There is no approved letter.")
+    name = f"{letter.round.case.number}-round-{letter.round.number}.pdf"
+    return HttpResponse(bytes(letter.pdf), content_type="application/pdf",
+                        headers={"Content-Disposition": f'inline; filename="{name}"', "Cache-Control": "private"})
