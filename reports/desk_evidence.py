@@ -1,0 +1,112 @@
+"""The tuner's left-hand side: every answer as typed, as understood, and how well it is known."""
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator, Mapping
+from dataclasses import dataclass, field, replace
+from typing import Any
+
+from analysis.answers import default_known
+from analysis.catalogue import BENCH_TESTS, SECTIONS, SIDES, BenchTest, Question, Section
+from analysis.document import echo
+from intake.models import Photo
+from intake.paths import at_path
+
+KNOWN_WORDS = {
+    "measured": "measured", "documented": "from papers", "remembered": "remembered", "guessed": "guessed",
+    "unknown": "not known",
+}
+UNIT_WORDS = {"degC": "°C", "degree": "°", "mm**2": "mm²"}
+NOT_KNOWN = "not known"
+
+
+@dataclass(frozen=True)
+class Fact:
+    """One answer on the desk.  ``leg`` is blank where the question is not about a leg."""
+
+    title: str
+    typed: str
+    converted: str = ""
+    known: str = ""
+    leg: str = ""
+    fault: str = ""
+
+    @property
+    def known_words(self) -> str:
+        """How well it is known, in the desk's words; blank where that says nothing, as for a picked answer."""
+        return "" if self.typed == NOT_KNOWN else KNOWN_WORDS.get(self.known, self.known)
+
+
+@dataclass(frozen=True)
+class Group:
+    """The answers of one section or bench test, with its photos and what it left open."""
+
+    name: str
+    title: str
+    bench: bool
+    facts: tuple[Fact, ...]
+    open_titles: tuple[str, ...]
+    photos: tuple[Photo, ...] = field(default=())
+
+
+def evidence(document: Mapping[str, Any], photos: Iterable[Photo], faults: Mapping[str, str]) -> tuple[Group, ...]:
+    """Return the groups that hold an answer or a photo, in the form's order; ``faults`` says what is wrong where."""
+    by_place: dict[str, list[Photo]] = {}
+    for photo in photos:
+        by_place.setdefault(photo.place, []).append(photo)
+    groups = (_group(part, document, by_place.get(part.name, ()), faults) for part in (*SECTIONS, *BENCH_TESTS))
+    return tuple(group for group in groups if group.facts or group.photos)
+
+
+def _group(part: Section | BenchTest, document: Mapping[str, Any], photos: Iterable[Photo],
+           faults: Mapping[str, str]) -> Group:
+    facts: list[Fact] = []
+    open_titles: list[str] = []
+    for question in part.questions:
+        found = list(_facts(question, document, faults))
+        facts += found
+        if not found:
+            open_titles.append(question.title)
+    return Group(part.name, part.title, isinstance(part, BenchTest), tuple(facts), tuple(open_titles), tuple(photos))
+
+
+def _facts(question: Question, document: Mapping[str, Any], faults: Mapping[str, str]) -> Iterator[Fact]:
+    """Yield the question's answers; two legs that say the same are one line, so that a difference stands out."""
+    found = [(path, raw) for path in question.paths() for there, raw in [at_path(document, path)] if there]
+    facts = [_fact(question, path, raw, faults.get(path, "")) for path, raw in found]
+    if len(question.paths()) == 1:
+        yield from facts
+    elif len(facts) == 2 and facts[0] == facts[1]:
+        yield replace(facts[0], leg="both legs")
+    else:
+        for fact, (path, _) in zip(facts, found, strict=True):
+            yield replace(fact, leg=next(side for side in SIDES if side in path))
+
+
+def _fact(question: Question, path: str, raw: Any, fault: str) -> Fact:
+    value, known = (raw.get("value"), raw.get("known") or "") if isinstance(raw, Mapping) else (raw, "")
+    if value is None or known == "unknown":
+        return Fact(question.title, NOT_KNOWN, known="unknown", fault=fault)
+    converted = "" if fault or question.kind != "quantity" else _converted(path, value)
+    if question.kind == "quantity":
+        known = known or default_known(path)
+    return Fact(question.title, typed_words(question, value), converted, known, fault=fault)
+
+
+def _converted(path: str, value: Any) -> str:
+    """Return the canonical value where it says more than what was typed."""
+    if isinstance(value, int | float):
+        return ""
+    return echo(path, value).rpartition("=")[2].strip()
+
+
+def typed_words(question: Question, value: Any) -> str:
+    """Return an answer in the words of the form: a choice by its title, a bare number with the unit it was asked in."""
+    titles = {choice.value: choice.title for choice in question.choices}
+    if isinstance(value, list | tuple):
+        return ", ".join(titles.get(str(one), str(one)) for one in value)
+    if isinstance(value, bool):
+        return "yes" if value else "no"
+    if question.kind == "quantity" and isinstance(value, int | float):
+        unit = UNIT_WORDS.get(question.unit, question.unit)
+        return f"{value:g} {unit}".rstrip()
+    return titles.get(str(value), str(value))

@@ -1,0 +1,147 @@
+"""What the tuner's pages show, prepared as plain words and rows, so that the templates only lay out."""
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping, Sequence
+from dataclasses import dataclass
+from datetime import datetime
+from typing import Any
+
+from analysis.catalogue import BENCH_TESTS, QUESTIONS, SECTIONS
+from reports import phrases
+
+NONE = "–"
+
+PLACES: dict[str, str] = {part.name: part.title for part in (*SECTIONS, *BENCH_TESTS)}
+"""Where in the rider's form an answer can belong: every section and bench test, by its name."""
+
+
+def age_words(since: datetime, now: datetime) -> str:
+    """Return how long ago ``since`` was, in the one unit that matters: '40 min', '3 h', '2 days'."""
+    minutes = max(0, int((now - since).total_seconds() // 60))
+    if minutes < 60:
+        return f"{minutes} min"
+    if minutes < 48 * 60:
+        return f"{minutes // 60} h"
+    return f"{minutes // (24 * 60)} days"
+
+
+@dataclass(frozen=True)
+class CauseBar:
+    """One cause with its probability as the length of a bar and as words, and what moved it."""
+
+    title: str
+    length: int
+    odds: str
+    percent: str
+    moved_by: tuple[str, ...] = ()
+
+
+def cause_bar(title: str, probability: float, moved_by: Sequence[str] = ()) -> CauseBar:
+    """Return the bar; its length is whole per cent and never nothing, so that a small chance can still be seen."""
+    return CauseBar(title, max(1, round(probability * 100)), phrases.odds_in_words(probability),
+                    phrases.percent(probability), tuple(moved_by))
+
+
+def cause_bars(findings: Mapping[str, Any]) -> tuple[CauseBar, ...]:
+    """Return the causes, likeliest first."""
+    causes = sorted(findings.get("causes") or (), key=lambda cause: -cause["probability"])
+    return tuple(cause_bar(cause["title"], cause["probability"], cause.get("moved_by") or ()) for cause in causes)
+
+
+# -- numbers in tables -------------------------------------------------------------------------------------------
+
+FORK_ROWS = (
+    ("usable_stroke_mm", "Usable stroke, braking hard", "mm"), ("limited_by", "What ends it", ""),
+    ("free_sag_mm", "Free sag", "mm"), ("rider_sag_mm", "Rider sag", "mm"),
+    ("brake_load_n", "Load when braking hard", "N"), ("coil_bind_stroke_mm", "Coils touch at", "mm"),
+)
+LEG_ROWS = (
+    ("lock_stroke_mm", "air runs out at", "mm"), ("air_volume_compressed_ml", "air left, leg pushed together", "ml"),
+    ("air_volume_extended_ml", "air, leg extended", "ml"), ("compression_ratio", "air squeezed, times", ""),
+    ("excess_oil_ml", "oil too much", "ml"),
+)
+SERVICE_ROWS = (
+    ("level_now_mm", "Level now", "mm"), ("level_to_set_mm", "Level to set", "mm"),
+    ("draw_off_ml", "To get there", "ml"),
+    ("dry_fill_ml", "To pour: dry leg", "ml"), ("drained_fill_ml", "To pour: drained and pumped", "ml"),
+    ("not_pumped_fill_ml", "To pour: drained, not pumped", "ml"), ("air_volume_ml", "Air space then", "ml"),
+    ("ratio", "Air squeezed, times", ""),
+)
+
+
+@dataclass(frozen=True)
+class TableRow:
+    """One line of a table: a title and its cells, ready to read."""
+
+    title: str
+    cells: tuple[str, ...]
+
+
+def cell(value: Any, unit: str = "", sure: Any = None) -> str:
+    """Return a value with how sure it is: '80 mm (74 to 86 mm)' from ends, '118 mm ± 5' from a deviation, or a dash."""
+    if value is None or isinstance(value, str):
+        return value or NONE
+    if isinstance(sure, list | tuple):
+        return phrases.with_span(value, None if None in sure else sure, unit)
+    digits = 1 if not unit else None
+    words = phrases.quantity(value, unit, digits)
+    return f"{words} ± {phrases.quantity(sure, unit).removesuffix(phrases.NBSP + unit)}" if sure else words
+
+
+def fork_table(findings: Mapping[str, Any], bases: Sequence[str] = phrases.SETS) -> tuple[TableRow, ...]:
+    """Return the fork's figures, one column for each of ``bases``."""
+    fork = findings.get("fork") or {}
+    spread = fork.get("spread") or {}
+    rows = [
+        TableRow(title, tuple(cell((fork.get(key) or {}).get(base), unit, (spread.get(key) or {}).get(base))
+                              for base in bases))
+        for key, title, unit in FORK_ROWS if fork.get(key)
+    ]
+    for side in ("left", "right"):
+        rows += _leg_rows(side, fork.get(side) or {}, bases)
+    return tuple(row for row in rows if any(words != NONE for words in row.cells))
+
+
+def _leg_rows(side: str, leg: Mapping[str, Any], bases: Sequence[str]) -> Iterator[TableRow]:
+    sets = {"found": leg, "book": leg.get("book") or {}, "advised": leg.get("advised") or {}}
+    spread = leg.get("spread") or {}
+    for key, title, unit in LEG_ROWS:
+        yield TableRow(f"{side.capitalize()} leg: {title}", tuple(
+            cell(sets[base].get(key), unit, spread.get(key) if base == "found" else None) for base in bases))
+
+
+def service_table(findings: Mapping[str, Any]) -> tuple[TableRow, ...]:
+    """Return the exact amounts for each leg; empty where there is no sheet or only a workshop may do it."""
+    sheet = findings.get("service")
+    if not sheet or sheet.get("workshop_only"):
+        return ()
+    rows = (TableRow(title, tuple(_service_cell(sheet.get(side) or {}, key, unit) for side in ("left", "right")))
+            for key, title, unit in SERVICE_ROWS)
+    return tuple(row for row in rows if any(words != NONE for words in row.cells))
+
+
+def _service_cell(leg: Mapping[str, Any], key: str, unit: str) -> str:
+    value = leg.get(key)
+    if value is None:
+        return NONE
+    spread = leg.get("level_tolerance_mm") if key == "level_to_set_mm" else (leg.get("spread") or {}).get(key)
+    if key != "draw_off_ml":
+        return cell(value, unit, spread)
+    return f"{'draw off' if value >= 0 else 'add'} {cell(abs(value), unit, spread)}"
+
+
+def question_title(path: str) -> str:
+    """Return a question's title by its path, the leg named; the path's own words where it is not in the form."""
+    question = QUESTIONS.get(path)
+    if question is None:
+        return path.replace(".", ", ").replace("_", " ")
+    side = next((f", {side} leg" for side in ("left", "right") if f".{side}" in path), "")
+    return question.title + side
+
+
+def place_of(path: str) -> str:
+    """Return the section or bench test that asks ``path``, or blank."""
+    for part in (*SECTIONS, *BENCH_TESTS):
+        if any(path in question.paths() for question in part.questions):
+            return part.name
+    return path if path in PLACES else ""

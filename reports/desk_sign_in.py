@@ -1,0 +1,31 @@
+"""Who may sit at the desk: active staff users, and nobody else."""
+from __future__ import annotations
+
+from collections.abc import Callable
+
+from django.contrib.auth.base_user import AbstractBaseUser
+from django.contrib.auth.decorators import user_passes_test
+from django.contrib.auth.forms import AuthenticationForm
+from django.core.exceptions import ValidationError
+from django.http import HttpResponse
+
+View = Callable[..., HttpResponse]
+
+
+class TunerSignIn(AuthenticationForm):
+    """The sign-in form; a sign-in that is not a tuner's is told so instead of being sent in circles."""
+
+    error_messages = {
+        "invalid_login": "That name and password do not fit together. Capitals count in both.",
+        "inactive": "This sign-in has been switched off. Ask whoever runs this installation.",
+    }
+
+    def confirm_login_allowed(self, user: AbstractBaseUser) -> None:
+        super().confirm_login_allowed(user)
+        if not user.is_staff:
+            raise ValidationError("This sign-in is not a tuner's. Riders come in by the private link in their mail.")
+
+
+def tuner(view: View) -> View:
+    """Let only tuners in; anyone else is asked to sign in."""
+    return user_passes_test(lambda user: user.is_active and user.is_staff, login_url="sign-in")(view)

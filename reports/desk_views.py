@@ -1,0 +1,197 @@
+"""The tuner's desk: the queue and one case.  Every page works with links and buttons alone."""
+from __future__ import annotations
+
+from collections.abc import Callable
+from functools import wraps
+from typing import Any
+
+from csp.constants import SELF, UNSAFE_INLINE
+from csp.decorators import csp_update
+from django.contrib import messages
+from django.http import Http404, HttpRequest, HttpResponse
+from django.shortcuts import get_object_or_404, redirect, render
+from django.urls import reverse
+from django.utils import timezone
+from django.utils.http import urlencode
+from django.views.decorators.http import require_GET, require_http_methods, require_POST
+
+from intake import services as cases
+from intake.errors import Refused
+from intake.models import Case, Round
+from intake.queue import queue_page
+from reports import services as letters
+from reports.desk_case import case_context
+from reports.desk_forms import AskForm, CloseForm, prefilled_question
+from reports.desk_pages import cause_bars
+from reports.desk_queue import rows
+from reports.desk_sign_in import tuner
+from reports.models import Draft
+
+Action = Callable[[HttpRequest, Case, Round], str]
+CONFLICT, UNREADABLE = 409, 422
+SHOWN = [{"value": "", "title": "to do"}, *({"value": value, "title": title} for value, title in Case.State.choices)]
+"""What the queue can be narrowed to."""
+
+
+@tuner
+@require_GET
+def queue(request: HttpRequest) -> HttpResponse:
+    """The cases: stop signs first, then the one that waits longest."""
+    asked = {"state": request.GET.get("state", ""), "search": request.GET.get("q", "").strip()}
+    after = request.GET.get("after", "")
+    context: dict[str, Any] = {**asked, "states": SHOWN, "after": after, "rows": []}
+    try:
+        page = queue_page(**asked, after=after)
+    except Refused as refused:
+        return render(request, "reports/desk/queue.html", {**context, "refused": refused}, status=UNREADABLE)
+    here = {"state": asked["state"], "q": asked["search"]}
+    return render(request, "reports/desk/queue.html", {
+        **context, "rows": rows(page.cases, timezone.now()), "first_query": urlencode(here),
+        "older_query": urlencode({**here, "after": page.after}) if page.after else "",
+    })
+
+
+@tuner
+@require_GET
+def take_next(request: HttpRequest) -> HttpResponse:
+    """Go to the first case that can be worked on: stop signs first, then the one that waits longest."""
+    for state in (Case.State.WORKSHOP_ONLY, Case.State.READY):
+        first = queue_page(state=state, size=1).cases
+        if first:
+            return redirect(case_address(first[0]))
+    messages.info(request, "Nothing waits for you. Cases that are still being drafted are below.")
+    return redirect("queue")
+
+
+def chosen_round(request: HttpRequest, case: Case) -> Round:
+    """Return the round that the page was made from, or the newest."""
+    number = request.POST.get("round") or request.GET.get("round")
+    if not number:
+        return case.current_round
+    if not number.isdecimal() or len(number) > 4:
+        raise Http404("There is no such round.")
+    return get_object_or_404(case.rounds, number=int(number))
+
+
+def case_address(case: Case, round: Round | None = None) -> str:
+    """Return the address of a case's page, on a round where one is named."""
+    address = reverse("desk-case", args=[case.number])
+    return f"{address}?round={round.number}" if round else address
+
+
+def case_page(request: HttpRequest, case: Case, round: Round, *, status: int = 200, **more: Any) -> HttpResponse:
+    """Show one round of a case; ``more`` carries a refusal and what was typed."""
+    return render(request, "reports/desk/case.html", case_context(case, round, timezone.now()) | more, status=status)
+
+
+@tuner
+@require_GET
+def desk_case(request: HttpRequest, number: str) -> HttpResponse:
+    """One case: the evidence beside the conclusion, the letter beside both."""
+    case = cases.case_for(user=request.user, number=number)
+    return case_page(request, case, chosen_round(request, case))
+
+
+def on_case_page(action: Action) -> Callable[..., HttpResponse]:
+    """Make the view behind one button of the case page: POST only; a refusal is shown where the button was."""
+
+    @tuner
+    @require_POST
+    @wraps(action)
+    def view(request: HttpRequest, number: str, **named: Any) -> HttpResponse:
+        case = cases.case_for(user=request.user, number=number)
+        round = chosen_round(request, case)
+        try:
+            said = action(request, case, round, **named)
+        except Refused as refused:
+            case.refresh_from_db()
+            return case_page(request, case, round, refused=refused, typed=request.POST, status=CONFLICT)
+        messages.success(request, said)
+        return redirect(case_address(case, round))
+
+    return view
+
+
+@on_case_page
+def work_again(request: HttpRequest, case: Case, round: Round) -> str:
+    """Let the worker try a parked draft once more."""
+    order = getattr(round, "work_order", None)
+    if order is None:
+        raise Refused("There is no draft to try again.", "The round has not been handed in, or was opened again.")
+    letters.try_again(order=order, user=request.user)
+    return f"The worker tries {case.number} again."
+
+
+@tuner
+@require_POST
+def next_round(request: HttpRequest, number: str) -> HttpResponse:
+    """Open the next round and show it."""
+    case = cases.case_for(user=request.user, number=number)
+    try:
+        opened = cases.open_next_round(case=case, who=request.user.get_username(), user=request.user)
+    except Refused as refused:
+        return case_page(request, case, case.current_round, refused=refused, status=CONFLICT)
+    messages.success(request, f"Round {opened.number} is open. The rider's page asks for the new readings.")
+    return redirect(case_address(case, opened))
+
+
+@tuner
+@require_http_methods(["GET", "POST"])
+def ask(request: HttpRequest, number: str) -> HttpResponse:
+    """Ask the rider one thing; the form comes filled in where the engine knows what it wants to know."""
+    case = cases.case_for(user=request.user, number=number)
+    if request.method == "GET":
+        first = prefilled_question(newest_findings(case), request.GET.get("about", ""))
+        return render(request, "reports/desk/ask.html", {"case": case, "form": AskForm(initial=first)})
+    form = AskForm(request.POST)
+    refused, status = None, UNREADABLE
+    if form.is_valid():
+        try:
+            cases.ask_rider(case=case, user=request.user, question=form.cleaned_data["question"],
+                            path=form.cleaned_data["place"])
+        except Refused as problem:
+            refused, status = problem, CONFLICT
+        else:
+            messages.success(request, "Asked. The rider's page shows the question and is open for the answer.")
+            return redirect(case_address(case))
+    return render(request, "reports/desk/ask.html", {"case": case, "form": form, "refused": refused}, status=status)
+
+
+@tuner
+@require_http_methods(["GET", "POST"])
+def close_case(request: HttpRequest, number: str) -> HttpResponse:
+    """Close the case with what it really was."""
+    case = cases.case_for(user=request.user, number=number)
+    form = CloseForm(request.POST or None)
+    refused, status = None, UNREADABLE if request.method == "POST" else 200
+    if form.is_valid():
+        try:
+            cases.close_case(case=case, user=request.user, **form.cleaned_data)
+        except Refused as problem:
+            refused, status = problem, CONFLICT
+        else:
+            messages.success(request, f"{case.number} is closed.")
+            return redirect(case_address(case))
+    return render(request, "reports/desk/close.html", {
+        "case": case, "form": form, "refused": refused, "bars": cause_bars(newest_findings(case))[:3],
+    }, status=status)
+
+
+def newest_findings(case: Case) -> dict[str, Any]:
+    """Return what the engine found last, or nothing yet."""
+    draft = Draft.objects.filter(round__case=case).order_by("-round__number", "-revision", "-id").first()
+    return draft.findings if draft else {}
+
+
+@csp_update({"style-src": [SELF, UNSAFE_INLINE]})
+@tuner
+@require_GET
+def figure(request: HttpRequest, number: str, round_number: int, position: int) -> HttpResponse:
+    """One figure of a round's newest draft.  Our own drawing, so its style sheet may stand inside it."""
+    case = cases.case_for(user=request.user, number=number)
+    draft = Draft.objects.filter(round__case=case, round__number=round_number).order_by("-revision", "-id").first()
+    if draft is None or position >= len(draft.figures):
+        raise Http404("There is no such figure.")
+    response = HttpResponse(draft.figures[position]["svg"], content_type="image/svg+xml")
+    response["Cache-Control"] = "private, max-age=0, must-revalidate"
+    return response

@@ -1,0 +1,34 @@
+"""The desk's addresses."""
+from __future__ import annotations
+
+from django.contrib.auth.views import LoginView, LogoutView
+from django.urls import path
+
+from reports import desk_letter, desk_views
+from reports.desk_sign_in import TunerSignIn
+
+CASE = "case/<str:number>/"
+
+urlpatterns = [
+    path("sign-in/", LoginView.as_view(template_name="reports/desk/sign_in.html", authentication_form=TunerSignIn,
+                                       next_page="queue"), name="sign-in"),
+    path("sign-out/", LogoutView.as_view(next_page="sign-in"), name="sign-out"),
+    path("", desk_views.queue, name="queue"),
+    path("next/", desk_views.take_next, name="take-next"),
+    path(CASE, desk_views.desk_case, name="desk-case"),
+    path(f"{CASE}draft-again/", desk_views.work_again, name="work-again"),
+    path(f"{CASE}ask/", desk_views.ask, name="ask"),
+    path(f"{CASE}next-round/", desk_views.next_round, name="next-round"),
+    path(f"{CASE}close/", desk_views.close_case, name="close-case"),
+    path(f"{CASE}figure/<int:round_number>/<int:position>.svg", desk_views.figure, name="figure"),
+    path(f"{CASE}letter/", desk_letter.letter_edit, name="letter-edit"),
+    path(f"{CASE}letter/preview/", desk_letter.letter_preview, name="letter-preview"),
+    path(f"{CASE}letter/versions/", desk_letter.letter_versions, name="letter-versions"),
+    path(f"{CASE}letter/approve/", desk_letter.letter_approve, name="letter-approve"),
+    path(f"{CASE}letter/take-back/", desk_letter.letter_unapprove, name="letter-unapprove"),
+    path(f"{CASE}letter/send/", desk_letter.letter_send, name="letter-send"),
+    path(f"{CASE}letter/new-draft/", desk_letter.letter_new_draft, name="letter-new-draft"),
+    path(f"{CASE}letter/keep-words/", desk_letter.letter_keep_words, name="letter-keep-words"),
+    path(f"{CASE}delivery/<int:delivery>/arrived/", desk_letter.delivery_arrived, name="delivery-arrived"),
+    path(f"{CASE}delivery/<int:delivery>/again/", desk_letter.delivery_again, name="delivery-again"),
+]
