@@ -7,9 +7,13 @@ from typing import Any
 
 from django.conf import settings
 from django.core.checks import CheckMessage, Error, Tags, Warning, register
-from django.db import connection
+from django.db import connections
+from django.db.backends.base.base import BaseDatabaseWrapper
 
 from deploy.data import SAFE_WAL
+
+EXTRA = 3
+"""SQLite's number for synchronous=EXTRA."""
 
 
 @register()
@@ -25,10 +29,15 @@ def redelivery_outlasts_the_time_limit(app_configs: Any, **kwargs: Any) -> list[
     )]
 
 
-def _pragma(name: str) -> str:
-    with connection.cursor() as cursor:
-        cursor.execute(f"PRAGMA {name}")
-        return str(cursor.fetchone()[0]).lower()
+def unsafe_mode(database: BaseDatabaseWrapper, version: tuple[int, ...] = sqlite3.sqlite_version_info) -> str:
+    """Say in which mode a SQLite database is that its library's version is not safe in; "" where all is well."""
+    if database.vendor != "sqlite" or version >= SAFE_WAL:
+        return ""
+    with database.cursor() as cursor:
+        journal = cursor.execute("PRAGMA journal_mode").fetchone()[0]
+        synchronous = cursor.execute("PRAGMA synchronous").fetchone()[0]
+    safe = journal != "wal" and synchronous == EXTRA
+    return "" if safe else f"journal_mode={journal}, synchronous={synchronous}"
 
 
 @register(Tags.database)
@@ -36,16 +45,12 @@ def sqlite_is_safe_with_several_processes(
     app_configs: Any, databases: Sequence[str] | None = None, **kwargs: Any,
 ) -> list[CheckMessage]:
     """An older SQLite can corrupt its write-ahead log when several processes write: there the old journal is a must."""
-    if not databases or connection.vendor != "sqlite" or sqlite3.sqlite_version_info >= SAFE_WAL:
-        return []
-    if _pragma("journal_mode") != "wal" and _pragma("synchronous") == "3":
-        return []
     return [Error(
-        f"SQLite {sqlite3.sqlite_version} is not safe with several processes in this mode.",
+        f"SQLite {sqlite3.sqlite_version} is not safe with several processes in this mode ({mode}).",
         hint="Use journal_mode=DELETE and synchronous=EXTRA (deploy.data.sqlite_pragmas), or SQLite 3.51.3 and later, "
              "or PostgreSQL through DATABASE_URL.",
         id="farbench.E002",
-    )]
+    ) for name in databases or () if (mode := unsafe_mode(connections[name]))]
 
 
 @register()

@@ -10,6 +10,7 @@ from typing import Any
 from django.conf import settings
 
 from intake import services
+from intake.events import RIDER
 from intake.models import Case, WorkOrder
 from intake.paths import answers_of
 
@@ -42,7 +43,7 @@ def hand_in(name: str, document: dict[str, Any]) -> Case:
     round = case.current_round
     answers = {path: raw for path, raw in answers_of(document).items() if path != "schema"}
     services.save_answers(round=round, answers=answers)
-    services.hand_in(round=round, who="rider")
+    services.hand_in(round=round, who=RIDER)
     return case
 
 

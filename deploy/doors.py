@@ -28,20 +28,25 @@ def tuner_password() -> str | None:
     return password
 
 
-def shop_key() -> str | None:
+def first_shop_key() -> str | None:
     """Make the first shop with a key and return the key; None where there is a key already."""
     with transaction.atomic():
         if ShopToken.objects.exists():
             return None
-        shop, _ = Shop.objects.get_or_create(name=SHOP)
-        key = new_token()
-        ShopToken.objects.create(shop=shop, name="made at the first start", token_hash=hash_token(key))
+        return new_key(SHOP, "made at the first start")
+
+
+def new_key(shop_name: str, key_name: str) -> str:
+    """Give a shop a new API key and return it.  This is the only time that it can be seen."""
+    shop, _ = Shop.objects.get_or_create(name=shop_name)
+    key = new_token()
+    ShopToken.objects.create(shop=shop, name=key_name, token_hash=hash_token(key))
     return key
 
 
 def words(site: str) -> str:
     """Say where the doors are; secrets that were made just now are shown this once."""
-    password, key = tuner_password(), shop_key()
+    password, key = tuner_password(), first_shop_key()
     lines = [
         "",
         "Farbench is running. Ctrl-C stops it.",

@@ -1,31 +1,22 @@
 """Farbench on one machine: broker, worker, clock and pages together (``deploy/run.py`` comes here)."""
 from __future__ import annotations
 
-import contextlib
-import fcntl
 import http.client
 import os
-import signal
 import sys
 import threading
 import time
 from argparse import Namespace
-from collections.abc import Iterator
 from pathlib import Path
-from typing import IO
 
-from deploy import parent, ports
+from deploy import ending, ports
 from deploy.data import data_folder
-from deploy.processes import KeepsDying, Keeper
+from deploy.processes import Keeper, KeepsDying
 from deploy.run import BASE, FIRST_PORT, arguments
 
 UP_WITHIN = 60.0
 """Seconds until pages and worker must answer."""
 LOOK = 0.5
-
-
-class Stopped(BaseException):
-    """A signal, or the end of whoever started us: stop all and go.  Not an Exception, so that nobody swallows it."""
 
 
 class NotUp(Exception):
@@ -36,14 +27,14 @@ def main(argv: list[str]) -> int:
     """Start all, say where the doors are, and keep it running until told to stop."""
     options = arguments().parse_args(argv)
     once = options.once or not (options.serve or sys.stdin.isatty() and sys.stdout.isatty())
-    _listen_for_the_end()
+    ending.listen()
     folder = data_folder(BASE, os.environ.get("FARBENCH_DATA", ""))
     if once:
         folder = _apart(folder)
     try:
-        with _alone(folder):
+        with ending.alone(folder):
             return _run(options, folder, once)
-    except Stopped:
+    except ending.Stopped:
         return 0
     except (ports.PortTaken, KeepsDying, NotUp) as problem:
         print(f"Farbench cannot run: {problem}", file=sys.stderr)
@@ -53,6 +44,7 @@ def main(argv: list[str]) -> int:
 def _apart(folder: Path) -> Path:
     """The one-off run has its own folder, beside a running installation, and never mails anybody."""
     os.environ["EMAIL_URL"] = ""
+    os.environ["QUEUE"] = "farbench-once"  # on a shared broker, no other installation may take its work
     os.environ["FARBENCH_DATA"] = str(folder / "once")
     return data_folder(BASE, os.environ["FARBENCH_DATA"])
 
@@ -71,7 +63,7 @@ def _run(options: Namespace, folder: Path, once: bool) -> int:
         _wait_until_up(keeper, options.host, port)
         return _once(site, folder) if once else _serve(keeper, options, site)
     finally:
-        _hold_back_signals()
+        ending.hold_back()
         if not once:
             print("Stopping ...", flush=True)
         keeper.stop()
@@ -103,8 +95,9 @@ def _start(keeper: Keeper, host: str, port: int, folder: Path) -> None:
                  "--without-gossip", "--without-mingle")
     keeper.start("clock", *celery, "beat", "--loglevel", "WARNING", "--pidfile=")
     address = f"[{host}]:{port}" if ":" in host else f"{host}:{port}"
+    # Threads, since no proxy stands in front here: a phone that uploads slowly must not hold up the others.
     keeper.start("web", "-m", "gunicorn", "deploy.wsgi", "--bind", address, "--workers", str(_hands()),
-                 "--timeout", "60", "--log-level", "warning", "--worker-tmp-dir", str(folder))
+                 "--threads", "8", "--timeout", "60", "--log-level", "warning")
 
 
 def _hands() -> int:
@@ -147,19 +140,14 @@ def _worker_answers() -> bool:
 def _serve(keeper: Keeper, options: Namespace, site: str) -> int:
     from deploy import demo, doors
 
-    if not options.no_demo:
-        _show_demo(demo.load(), demo)
+    if not options.no_demo and (cases := demo.load()):
+        print(f"Handing in {len(cases)} demo cases ...", flush=True)
+        took, left = demo.wait_until_drafted(cases)
+        print(f"The worker drafted {len(cases) - left} of them in {took:.1f} s.", flush=True)
     print(doors.words(site), flush=True)
     while True:
         keeper.look_after()
         time.sleep(LOOK)
-
-
-def _show_demo(cases, demo) -> None:  # type: ignore[no-untyped-def]
-    if cases:
-        print(f"Handing in {len(cases)} demo cases ...", flush=True)
-        took, left = demo.wait_until_drafted(cases)
-        print(f"The worker drafted {len(cases) - left} of them in {took:.1f} s.", flush=True)
 
 
 def _once(site: str, folder: Path) -> int:
@@ -168,7 +156,6 @@ def _once(site: str, folder: Path) -> int:
     return once.main_job(site, folder / "made")
 
 
-# -- Words, signals and the lock -----------------------------------------------------------------------------------
 _mouth = threading.Lock()
 
 
@@ -179,52 +166,6 @@ def _say(name: str, line: str) -> None:
 
 def _quiet(name: str, line: str) -> None:
     """The one-off run keeps what its processes say in their log files."""
-
-
-def _listen_for_the_end() -> None:
-    started_by = os.getppid()
-
-    def stop(*_: object) -> None:
-        raise Stopped
-
-    def maybe_stop(*_: object) -> None:
-        if parent.is_orphan(started_by):
-            raise Stopped
-
-    for number in (signal.SIGINT, signal.SIGTERM, signal.SIGHUP):
-        signal.signal(number, stop)
-    signal.signal(signal.SIGUSR1, maybe_stop)
-    parent.signal_me_when_my_parent_dies(signal.SIGUSR1)
-    threading.Thread(target=_watch, args=(started_by,), daemon=True).start()
-
-
-def _watch(started_by: int) -> None:
-    """Where the kernel sends no word of the parent's death, look for it."""
-    while not parent.is_orphan(started_by):
-        time.sleep(LOOK)
-    os.kill(os.getpid(), signal.SIGUSR1)
-
-
-def _hold_back_signals() -> None:
-    """A second Ctrl-C must not leave half of the processes behind."""
-    for number in (signal.SIGINT, signal.SIGTERM, signal.SIGHUP, signal.SIGUSR1):
-        signal.signal(number, signal.SIG_IGN)
-
-
-@contextlib.contextmanager
-def _alone(folder: Path) -> Iterator[IO[str]]:
-    """Hold the data folder: two launchers on one would share a broker and a database by accident."""
-    with open(folder / "in-use", "a+") as lock:
-        try:
-            fcntl.flock(lock, fcntl.LOCK_EX | fcntl.LOCK_NB)
-        except BlockingIOError:
-            lock.seek(0)
-            sys.exit(f"Farbench already runs from {folder} ({lock.read().strip() or 'another process'}). "
-                     "Use that, stop it first, or give another --data folder.")
-        lock.truncate(0)
-        lock.write(f"process {os.getpid()}")
-        lock.flush()
-        yield lock
 
 
 if __name__ == "__main__":

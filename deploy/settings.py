@@ -95,6 +95,7 @@ else:
 # -- Broker and worker -------------------------------------------------------------------------------------------
 # The database row is the record and the broker only rings the bell: a lost message costs a minute, never a case.
 CELERY_BROKER_URL = env.str("REDIS_URL", default="") or broker_url(DATA_DIR)
+CELERY_TASK_DEFAULT_QUEUE = env.str("QUEUE", default="farbench")  # installations on one broker need a name each
 CELERY_BROKER_CONNECTION_RETRY_ON_STARTUP = True
 CELERY_TASK_IGNORE_RESULT = True  # results live in our own rows
 CELERY_TASK_ACKS_LATE = True
@@ -182,6 +183,7 @@ SPECTACULAR_SETTINGS = {
     "TITLE": "Farbench, the shop's door",
     "DESCRIPTION": "Hand in a case, read its state, its findings and its letter.",
     "VERSION": "1",
+    "OAS_VERSION": "3.1.0",  # its schemas are plain JSON Schema 2020-12, as the case document is
     "SERVE_INCLUDE_SCHEMA": False,
     "SWAGGER_UI_DIST": "SIDECAR",  # the page needs no outside host
     "SWAGGER_UI_FAVICON_HREF": "SIDECAR",

@@ -1,0 +1,104 @@
+"""The cast of every test: who they are and how they come in."""
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import dataclass
+
+import pytest
+from django.contrib.auth.models import User
+from django.test import Client
+
+from intake import services
+from intake.models import Case, Shop
+
+
+@dataclass(frozen=True)
+class Rider:
+    """Somebody with a phone that has entered one case."""
+
+    case: Case
+    client: Client
+
+
+@dataclass(frozen=True)
+class Tuner:
+    """Somebody who is signed in at the desk."""
+
+    user: User
+    client: Client
+
+
+@dataclass(frozen=True)
+class ShopSystem:
+    """A shop's own program with its token."""
+
+    shop: Shop
+    token: str
+    client: Client
+
+
+@dataclass(frozen=True)
+class Stranger:
+    """Somebody without anything."""
+
+    client: Client
+
+
+@pytest.fixture
+def new_rider(db: None) -> Callable[[str], Rider]:
+    def make(name: str) -> Rider:
+        case = services.start_case(rider_name=name, rider_email=f"{name.lower()}@riders.example")
+        client = Client()
+        session = client.session
+        services.enter(token=services.new_link(case=case), session=session)
+        session.save()
+        client.cookies["sessionid"] = session.session_key
+        return Rider(case, client)
+    return make
+
+
+@pytest.fixture
+def rider(new_rider: Callable[[str], Rider]) -> Rider:
+    return new_rider("Rider")
+
+
+@pytest.fixture
+def other_rider(new_rider: Callable[[str], Rider]) -> Rider:
+    return new_rider("Other")
+
+
+def _tuner(name: str) -> Tuner:
+    user = User.objects.create_user(name, password="a long enough password")
+    client = Client()
+    client.force_login(user, backend="django.contrib.auth.backends.ModelBackend")
+    return Tuner(user, client)
+
+
+@pytest.fixture
+def tuner(db: None) -> Tuner:
+    return _tuner("tuner")
+
+
+@pytest.fixture
+def other_tuner(db: None) -> Tuner:
+    return _tuner("other_tuner")
+
+
+def _shop(name: str) -> ShopSystem:
+    token = services.new_shop_token(shop_name=name, name="counter")
+    return ShopSystem(Shop.objects.get(name=name), token, Client(headers={"authorization": f"Token {token}"}))
+
+
+@pytest.fixture
+def shop(db: None) -> ShopSystem:
+    return _shop("Shop by the river")
+
+
+@pytest.fixture
+def other_shop(db: None) -> ShopSystem:
+    return _shop("Other shop")
+
+
+@pytest.fixture
+def stranger(db: None) -> Stranger:
+    return Stranger(Client())
