@@ -87,7 +87,7 @@ def growth(density: Numbers) -> Numbers:
 def expand(volume: Numbers, d_t: Numbers, alpha: Numbers = OIL_GROWTH) -> Numbers:
     """Return the volume in m³ after warming by ``d_t`` kelvin: ``V (1 + α ΔT)``.
 
-    Straight, and within 0.1 % of the standard's curve from −10 to 60 °C around a workshop's 20 °C.
+    Straight, and within 0.1 % of the standard's curve from −10 to 50 °C around a workshop's 20 °C.
     """
     return volume * (1 + alpha * d_t)
 
