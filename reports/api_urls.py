@@ -1,0 +1,10 @@
+"""Addresses of the shop's door that belong to drafts and letters."""
+from django.urls import path
+
+from reports import api
+
+urlpatterns = [
+    path("cases/<str:number>/findings/", api.findings, name="api-findings"),
+    path("cases/<str:number>/letter/", api.letter, name="api-letter"),
+    path("cases/<str:number>/letter/pdf/", api.letter_pdf, name="api-letter-pdf"),
+]
