@@ -1,0 +1,170 @@
+"""The form's own pages: one for each section and each bench test, saved on its own."""
+from __future__ import annotations
+
+from copy import deepcopy
+from typing import Any
+
+from django.contrib import messages
+from django.http import FileResponse, Http404, HttpRequest, HttpResponse
+from django.shortcuts import get_object_or_404, redirect, render
+from django.views.decorators.cache import never_cache
+from django.views.decorators.http import require_GET, require_http_methods, require_POST
+
+from analysis.catalogue.bench import BEFORE_ANY_TEST
+from intake import services
+from intake.access import case_for
+from intake.errors import Refused
+from intake.form import read_posted
+from intake.models import Case, Photo
+from intake.paths import put
+from intake.photos import add_photo, remove_photo
+from intake.reading import sag_results
+from intake.sheets import Sheet, sheet_for
+from intake.stations import Station
+
+get_or_post = require_http_methods(["GET", "HEAD", "POST"])
+
+
+@get_or_post
+@never_cache
+def section(request: HttpRequest, number: str, name: str) -> HttpResponse:
+    """Show or save one page of questions."""
+    return _page(request, sheet_for(request, number), name, bench=False)
+
+
+@get_or_post
+@never_cache
+def bench_test(request: HttpRequest, number: str, name: str) -> HttpResponse:
+    """Show or save one bench test."""
+    return _page(request, sheet_for(request, number), name, bench=True)
+
+
+@require_GET
+@never_cache
+def photo(request: HttpRequest, number: str, photo_id: int) -> HttpResponse:
+    """Send a photo to the case's rider or to a tuner; for anyone else it does not exist."""
+    kept = get_object_or_404(Photo, pk=photo_id, round__case=_case_of_photo(request, number))
+    return FileResponse(kept.file.open("rb"), content_type="image/jpeg")
+
+
+@require_POST
+def photo_remove(request: HttpRequest, number: str, photo_id: int) -> HttpResponse:
+    """Take a photo away again."""
+    sheet = sheet_for(request, number)
+    kept = get_object_or_404(Photo, pk=photo_id, round=sheet.round)
+    station = _station(sheet, kept.place)
+    try:
+        remove_photo(photo=kept)
+    except Refused as refused:
+        return _shown(request, sheet, station, {"refused": refused}, status=409)
+    messages.success(request, "The photo is gone.")
+    return redirect(f"{station.url}#photos")
+
+
+def _case_of_photo(request: HttpRequest, number: str) -> Case:
+    try:
+        return case_for(number=number, session=request.session)
+    except Http404:
+        return case_for(number=number, user=request.user)
+
+
+def _station(sheet: Sheet, name: str, bench: bool | None = None) -> Station:
+    kinds = (False, True) if bench is None else (bench,)
+    found = next(filter(None, (sheet.way.named(name, kind) for kind in kinds)), None)
+    if found is None:
+        raise Http404("There is no such page.")
+    return found
+
+
+def _page(request: HttpRequest, sheet: Sheet, name: str, bench: bool) -> HttpResponse:
+    station = _station(sheet, name, bench)
+    if request.method == "POST":
+        return _save(request, sheet, station)
+    if not sheet.is_open:
+        return redirect("check", sheet.case.number)
+    return _shown(request, sheet, station, {})
+
+
+def _save(request: HttpRequest, sheet: Sheet, station: Station) -> HttpResponse:
+    """Save first, whatever is wrong with it; then the photo; then say what the page has to say."""
+    answers = read_posted(station.place.questions, sheet.document, request.POST)
+    before = {(field.path, words) for field, words in station.doubts}
+    try:
+        saved = services.save_answers(round=sheet.round, answers=answers, revision=_revision(request))
+    except Refused as refused:
+        return _shown_unsaved(request, sheet, station, answers, refused)
+    fresh = Sheet(sheet.case, saved, saved.document)
+    now = _station(fresh, station.place.name, station.is_bench)
+    if request.FILES.get("photo"):
+        try:
+            add_photo(round=saved, place=now.place.name, upload=request.FILES["photo"],
+                      caption=request.POST.get("caption", ""))
+        except Refused as refused:
+            return _shown(request, fresh, now, {"photo_refused": refused, "caption": request.POST.get("caption", "")},
+                          status=422)
+    _say_saved(request, fresh, now)
+    return redirect(_where_next(request, fresh, now, before))
+
+
+def _revision(request: HttpRequest) -> int | None:
+    typed = request.POST.get("revision", "")
+    return int(typed) if typed.isascii() and typed.isdigit() and len(typed) < 10 else None
+
+
+def _say_saved(request: HttpRequest, sheet: Sheet, station: Station) -> None:
+    messages.success(request, f"Saved: {station.place.title}. {station.answered} of {station.total} answered.")
+    for path, change in services.replaced_answers(round=sheet.round).items():
+        field = next((field for field in _fields(station) if field.path == path), None)
+        if field is not None:
+            was = _in_words(change.get("was"))
+            messages.warning(request, f"{field.title}: another device had saved “{was}” meanwhile. Yours stands now. "
+                                      "Please look again.")
+
+
+def _fields(station: Station) -> list[Any]:
+    return [field for row in station.rows for field in row.fields]
+
+
+def _in_words(raw: Any) -> str:
+    value = raw.get("value") if isinstance(raw, dict) else raw
+    return ", ".join(map(str, value)) if isinstance(value, list) else str(value or "nothing")
+
+
+def _where_next(request: HttpRequest, sheet: Sheet, station: Station, doubts_before: set[tuple[str, str]]) -> str:
+    """Stay where something has to be looked at, a bench test's result included; otherwise go on."""
+    new_doubts = {(field.path, words) for field, words in station.doubts} - doubts_before
+    then = request.POST.get("then", "next")
+    if then == "photo":
+        return f"{station.url}#photos"
+    if station.faults or new_doubts or (sheet.stops and station.place.name == "safety"):
+        return f"{station.url}#look"
+    if station.is_bench and then == "stay":
+        return station.url
+    after = sheet.way.after(station.place.name)
+    case = redirect("case-page", sheet.case.number).url
+    return case if then == "list" or after is None else after.url
+
+
+def _shown_unsaved(
+    request: HttpRequest, sheet: Sheet, station: Station, answers: dict[str, Any], refused: Refused,
+) -> HttpResponse:
+    typed = deepcopy(sheet.document)
+    for path, raw in answers.items():
+        put(typed, path, raw, {})
+    shown = Sheet(sheet.case, sheet.round, typed)
+    return _shown(request, shown, _station(shown, station.place.name, station.is_bench), {"refused": refused},
+                  status=409)
+
+
+def _shown(
+    request: HttpRequest, sheet: Sheet, station: Station, more: dict[str, Any], status: int = 200,
+) -> HttpResponse:
+    context = {
+        "sheet": sheet, "station": station, "after": sheet.way.after(station.place.name),
+        "photos": sheet.round.photos.filter(place=station.place.name).order_by("id"),
+        "two_legs": any(row.by_leg for row in station.rows),
+    }
+    if station.is_bench:
+        context |= {"before": BEFORE_ANY_TEST, "sags": sag_results(sheet.read) if station.place.name == "sag" else []}
+    return render(request, "intake/bench.html" if station.is_bench else "intake/section.html", context | more,
+                  status=status)

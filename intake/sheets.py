@@ -1,0 +1,86 @@
+"""What every page of one case shows: the case, its open round, the way through it, and any stop sign."""
+from __future__ import annotations
+
+from dataclasses import dataclass
+from functools import cached_property
+from typing import Any
+
+from django.http import HttpRequest
+
+from analysis.document import Case as ReadCase
+from analysis.document import Fault, doubts_of
+from analysis.gates import Gate
+from intake.access import case_for
+from intake.form import fields_of
+from intake.models import Case, Round
+from intake.reading import faults_before_handing_in, readable_case, stop_signs, workshop_only
+from intake.states import OPEN_FOR_ANSWERS
+from intake.stations import Station, Way, way_through
+
+
+@dataclass
+class Sheet:
+    """One case as its rider sees it.  ``document`` is the round's own, or what was just typed and not kept."""
+
+    case: Case
+    round: Round
+    document: dict[str, Any]
+
+    @cached_property
+    def read(self) -> ReadCase | None:
+        """What the engine can read of it so far."""
+        return readable_case(self.document)
+
+    @cached_property
+    def stops(self) -> tuple[Gate, ...]:
+        """Why the bike is not to be ridden."""
+        return stop_signs(self.read)
+
+    @cached_property
+    def faults(self) -> tuple[Fault, ...]:
+        """What stops the hand-in."""
+        return faults_before_handing_in(self.document)
+
+    @cached_property
+    def way(self) -> Way:
+        """All pages with their answers; a complaint that is still empty is no fault until the hand-in is near."""
+        typed = tuple(fault for fault in self.faults if not self._is_gap(fault))
+        return way_through(self.case.number, self.document, typed, bool(self.stops), workshop_only(self.read))
+
+    @property
+    def is_open(self) -> bool:
+        """Whether answers can be given."""
+        return self.case.state in OPEN_FOR_ANSWERS and self.round.handed_in_at is None
+
+    @property
+    def fault_places(self) -> list[dict[str, Any]]:
+        """What stops the hand-in, each with the page and field it is at."""
+        return [{"fault": fault, **self._place_of(fault.path)} for fault in self.faults]
+
+    @property
+    def doubt_places(self) -> list[dict[str, Any]]:
+        """What is asked back, each with the page and field it is about."""
+        return [{"words": doubt.question, **self._place_of(doubt.path)} for doubt in doubts_of(self.document)]
+
+    @property
+    def asked_at(self) -> Station | None:
+        """The page that the tuner's question is about."""
+        name = self.case.question_path
+        return self.way.named(name, bench=False) or self.way.named(name, bench=True) if name else None
+
+    def _place_of(self, path: str) -> dict[str, str]:
+        for station in self.way.stations:
+            for field in fields_of(station.rows):
+                if field.path == path:
+                    return {"title": field.title, "url": f"{station.url}#{field.id}"}
+        return {"title": path, "url": ""}
+
+    def _is_gap(self, fault: Fault) -> bool:
+        return fault.path == "complaint.words" and self.read is not None and not self.read.answer(fault.path)
+
+
+def sheet_for(request: HttpRequest, number: str) -> Sheet:
+    """Return the rider's case by number, or raise ``Http404``."""
+    case = case_for(number=number, session=request.session)
+    newest = case.current_round
+    return Sheet(case, newest, newest.document)

@@ -1,0 +1,193 @@
+"""The rider's pages around the form: the door, the private link, the case, the check and the hand-in."""
+from __future__ import annotations
+
+from django.contrib import messages
+from django.http import HttpRequest, HttpResponse
+from django.shortcuts import redirect, render
+from django.urls import reverse
+from django.views.decorators.cache import never_cache
+from django.views.decorators.http import require_GET, require_http_methods, require_POST
+
+from analysis.document import CaseFaults
+from intake import services
+from intake.access import cases_in
+from intake.errors import Refused
+from intake.models import Case, Round
+from intake.sheets import Sheet, sheet_for
+
+FRESH_LINK = "fresh-link"
+"""In the session for one page view: the token of a link that was just made."""
+get_or_post = require_http_methods(["GET", "HEAD", "POST"])
+
+
+@require_GET
+@never_cache
+def home(request: HttpRequest) -> HttpResponse:
+    """Show what this is, three doors, and the cases that this browser has entered."""
+    return render(request, "intake/home.html", {"cases": list(cases_in(session=request.session)[:10])})
+
+
+@get_or_post
+@never_cache
+def case_start(request: HttpRequest) -> HttpResponse:
+    """Start a case, enter it and show its private link once."""
+    if request.method != "POST":
+        return render(request, "intake/start.html", {"typed": {}})
+    typed = {name: request.POST.get(name, "") for name in ("rider_name", "rider_email")}
+    try:
+        case = services.start_case(**typed)
+    except Refused as refused:
+        return render(request, "intake/start.html", {"typed": typed, "refused": refused}, status=422)
+    _enter_with_fresh_link(request, case, services.new_link(case=case))
+    services.mail_link(case=case)
+    return redirect("show-link", case.number)
+
+
+@get_or_post
+@never_cache
+def open_link(request: HttpRequest, token: str) -> HttpResponse:
+    """Show a button; only the button exchanges the link for this browser's way in."""
+    if request.method == "POST":
+        try:
+            return redirect("case-page", services.enter(token=token, session=request.session).number)
+        except Refused as refused:
+            return render(request, "intake/link_stale.html", {"refused": refused}, status=410)
+    case = services.case_for_token(token=token)
+    if case is None:
+        return render(request, "intake/link_stale.html", status=410)
+    return render(request, "intake/link_open.html", {"case": case})
+
+
+@get_or_post
+@never_cache
+def ask_link(request: HttpRequest) -> HttpResponse:
+    """Mail a fresh link.  The answer is the same whether case and address are known or not."""
+    if request.method != "POST":
+        return render(request, "intake/link_stale.html", {"lost": True})
+    services.ask_for_link(number=request.POST.get("number", ""), email=request.POST.get("email", ""))
+    return render(request, "intake/link_asked.html")
+
+
+@get_or_post
+@never_cache
+def show_link(request: HttpRequest, number: str) -> HttpResponse:
+    """Show the private link once, right after it was made; a POST makes a fresh one and ends the old ones."""
+    case = sheet_for(request, number).case
+    if request.method == "POST":
+        _enter_with_fresh_link(request, case, services.renew_link(case=case))
+        return redirect("show-link", case.number)
+    token = request.session.pop(FRESH_LINK, {}).get(case.number)
+    address = request.build_absolute_uri(reverse("open-link", args=[token])) if token else ""
+    return render(request, "intake/link_show.html", {"case": case, "address": address})
+
+
+@get_or_post
+@never_cache
+def contact(request: HttpRequest, number: str) -> HttpResponse:
+    """Change the name and the address that answers go to."""
+    case = sheet_for(request, number).case
+    typed = {"rider_name": case.rider_name, "rider_email": case.rider_email}
+    if request.method != "POST":
+        return render(request, "intake/contact.html", {"case": case, "typed": typed})
+    typed = {name: request.POST.get(name, "") for name in typed}
+    try:
+        services.save_contact(case=case, **typed)
+    except Refused as refused:
+        return render(request, "intake/contact.html", {"case": case, "typed": typed, "refused": refused}, status=422)
+    messages.success(request, "Saved: name and e-mail.")
+    return redirect("case-page", case.number)
+
+
+@require_GET
+@never_cache
+def case_page(request: HttpRequest, number: str) -> HttpResponse:
+    """Show where the case stands and the way through its pages."""
+    return _case_page(request, sheet_for(request, number))
+
+
+@get_or_post
+@never_cache
+def changes(request: HttpRequest, number: str) -> HttpResponse:
+    """Ask what was really changed on the bike since the last letter."""
+    sheet = sheet_for(request, number)
+    words = request.POST.get("changes", sheet.round.changes)
+    if request.method != "POST":
+        return render(request, "intake/changes.html", {"sheet": sheet, "words": words})
+    try:
+        services.save_changes(round=sheet.round, words=words)
+    except Refused as refused:
+        return render(request, "intake/changes.html", {"sheet": sheet, "words": words, "refused": refused}, status=409)
+    messages.success(request, "Saved: what was changed.")
+    return redirect("case-page", sheet.case.number)
+
+
+@require_GET
+@never_cache
+def check(request: HttpRequest, number: str) -> HttpResponse:
+    """Show every answer at a glance, with what is wrong, doubtful or missing."""
+    return _check(request, sheet_for(request, number))
+
+
+@require_POST
+def hand_in(request: HttpRequest, number: str) -> HttpResponse:
+    """Hand the round in; a doubled click comes to the same page and nothing happens twice."""
+    sheet = sheet_for(request, number)
+    try:
+        services.hand_in(round=sheet.round, who="rider")
+    except CaseFaults:
+        return _check(request, sheet_for(request, number), status=422)
+    except Refused as refused:
+        return _check(request, sheet_for(request, number), refused, status=409)
+    return redirect("received", sheet.case.number)
+
+
+@require_GET
+@never_cache
+def received(request: HttpRequest, number: str) -> HttpResponse:
+    """Say that the answers are here; they are: the hand-in was committed before this page."""
+    sheet = sheet_for(request, number)
+    if sheet.is_open:
+        return redirect("case-page", sheet.case.number)
+    return render(request, "intake/received.html", {"sheet": sheet})
+
+
+@require_POST
+def next_round(request: HttpRequest, number: str) -> HttpResponse:
+    """Open the next round: answers stay, bench tests and safety signs are asked anew."""
+    sheet = sheet_for(request, number)
+    try:
+        opened: Round = services.open_next_round(case=sheet.case, who="rider")
+    except Refused as refused:
+        return _case_page(request, sheet, refused, status=409)
+    return redirect("changes" if not opened.changes else "case-page", sheet.case.number)
+
+
+@get_or_post
+@never_cache
+def withdraw(request: HttpRequest, number: str) -> HttpResponse:
+    """Ask once more, then withdraw the case."""
+    sheet = sheet_for(request, number)
+    if request.method != "POST":
+        return render(request, "intake/withdraw.html", {"sheet": sheet})
+    try:
+        services.withdraw(case=sheet.case)
+    except Refused as refused:
+        return _case_page(request, sheet_for(request, number), refused, status=409)
+    return redirect("case-page", sheet.case.number)
+
+
+def _enter_with_fresh_link(request: HttpRequest, case: Case, token: str) -> None:
+    services.enter(token=token, session=request.session)
+    request.session[FRESH_LINK] = {case.number: token}
+
+
+def _case_page(request: HttpRequest, sheet: Sheet, refused: Refused | None = None, status: int = 200) -> HttpResponse:
+    had_letter = sheet.case.state in (Case.State.ADVISED, Case.State.CLOSED) or sheet.round.number > 1
+    return render(request, "intake/case.html", {"sheet": sheet, "refused": refused, "had_letter": had_letter},
+                  status=status)
+
+
+def _check(request: HttpRequest, sheet: Sheet, refused: Refused | None = None, status: int = 200) -> HttpResponse:
+    context = {"sheet": sheet, "refused": refused, "tried": status != 200,
+               "places": [station for station in sheet.way.stations if station.begun]}
+    return render(request, "intake/check.html", context, status=status)
