@@ -8,7 +8,7 @@ from __future__ import annotations
 
 import json
 import math
-from collections.abc import Iterator, Mapping
+from collections.abc import Mapping
 from types import MappingProxyType
 from typing import NoReturn
 
@@ -18,8 +18,8 @@ from analysis.catalogue import QUESTIONS, Question
 from analysis.contradictions import find_contradictions
 from analysis.notes import Notes, shown, text_is_sound
 from analysis.quantities import further_spellings, settled
-from analysis.unit_names import UNITS, WANTED, plain_spelling
-from analysis.units import UnitProblem, format_quantity, read_quantity
+from analysis.unit_names import WANTED, plain_spelling
+from analysis.units import Reading, UnitProblem, format_quantity, read_quantity
 from analysis.wrong_keys import mend_for
 
 __all__ = ["Answer", "Case", "CaseFaults", "Doubt", "Fault", "SCHEMA_NUMBER", "Tree", "TREE",
@@ -123,6 +123,8 @@ def _unknown_key(path: str, key: object, here: str, tree: Tree, notes: Notes) ->
 def read_json(text: str | bytes) -> object:
     """Return the JSON in ``text``; raises CaseFaults for what is no JSON, too large, too deep or says a key twice."""
     try:
+        if len(text) > LARGEST_JSON:
+            raise _Refused(f"this is larger than {LARGEST_JSON // 1_000_000} MB", "Leave photos and logs out of it.")
         return _load(text.decode("utf-8-sig") if isinstance(text, bytes) else text.removeprefix("\ufeff"))
     except UnicodeDecodeError:
         problem = "this is not text in UTF-8", "Save the file as UTF-8."
@@ -145,8 +147,6 @@ class _Refused(Exception):
 
 
 def _load(text: str) -> object:
-    if len(text) > LARGEST_JSON:
-        raise _Refused(f"this is larger than {LARGEST_JSON // 1_000_000} MB", "Leave photos and logs out of it.")
     return json.loads(text, object_pairs_hook=_without_repeats, parse_constant=_no_number,
                       parse_float=_finite)
 
@@ -182,26 +182,14 @@ def echo(path: str, raw: object) -> str:
         reading = read_quantity(value, question.unit, further_spellings(path, question))
     except UnitProblem:
         return ""
-    if reading.other is None and not reading.comma and _same_unit(reading.spelling, question.unit):
+    if reading.other is None and not reading.comma and reading.pint in (WANTED[question.unit].pint, "dimensionless"):
         return ""
     si, _ = settled(reading, question)
-    return "".join([" ".join(value.split()), " = ", format_quantity(si, question.unit), *_remarks(reading.spelling)])
+    return f"{' '.join(value.split())} = {format_quantity(si, question.unit)}{_remark(reading, question.unit)}"
 
 
-def _same_unit(spelling: str, unit: str) -> bool:
-    """Return whether nothing is converted (a count such as "12 clicks" included)."""
-    found = UNITS.get(plain_spelling(spelling))
-    if found is None:
-        return spelling != "%"
-    return found.pint == WANTED[unit].pint or (unit == "" and found.measures != "share")
-
-
-def _remarks(spelling: str) -> Iterator[str]:
-    plain = plain_spelling(spelling)
-    found = UNITS.get(plain)
-    if found is None:
-        return
-    if found.pint == "US_fluid_ounce" and "us" not in plain:
-        yield " (US fluid ounces)"
-    if found.measures == "pressure":
-        yield " above the air outside"
+def _remark(reading: Reading, unit: str) -> str:
+    """Say what a reader could take otherwise: whose ounces, and what the pressure is counted from."""
+    if reading.pint == "US_fluid_ounce" and "us" not in plain_spelling(reading.spelling):
+        return " (US fluid ounces)"
+    return " above the air outside" if unit == "bar" else ""

@@ -46,12 +46,13 @@ class UnitProblem(ValueError):
 class Reading:
     """How a typed quantity was read.
 
-    ``si`` in SI; ``number`` as typed; ``spelling`` of the typed unit ("" for none); ``other`` the SI value of the
-    other reading of a lone separator before three digits, where there is one.
+    ``si`` in SI; ``number`` as typed, in the unit ``pint`` (its name there); ``spelling`` of the unit as typed;
+    ``other`` the SI value of the other reading of a lone separator before three digits, where there is one.
     """
 
     si: float
     number: float
+    pint: str
     spelling: str = ""
     other: float | None = None
     comma: bool = False
@@ -133,7 +134,7 @@ def read_quantity(value: object, unit: str, extra: Mapping[str, str] | None = No
         return _read_text(value, unit, extra)
     if not abs(value) < LARGEST:  # catches NaN as well, and whole numbers too large for a float
         raise UnitProblem("this is not a number that can be used", f"Write {_example(unit)}")
-    return Reading(_convert(float(value), WANTED[unit].pint), float(value))
+    return Reading(_convert(float(value), WANTED[unit].pint), float(value), WANTED[unit].pint)
 
 
 def _read_text(text: str, unit: str, extra: Mapping[str, str]) -> Reading:
@@ -146,7 +147,7 @@ def _read_text(text: str, unit: str, extra: Mapping[str, str]) -> Reading:
         raise _unreadable(text, unit)
     pint_name = _pint_name(numeral, text, unit, extra)
     other = None if numeral.other is None else _convert(numeral.other, pint_name)
-    return Reading(_convert(numeral.value, pint_name), numeral.value, numeral.rest, other, numeral.comma)
+    return Reading(_convert(numeral.value, pint_name), numeral.value, pint_name, numeral.rest, other, numeral.comma)
 
 
 def _convert(number: float, pint_name: str) -> float:

@@ -1,5 +1,6 @@
-"""Factors against the definitions: the 1959 yard and pound agreement (inch, pound), the 1901 CGPM (standard gravity), the
-US gallon of 231 cubic inches and the UK gallon of 4.54609 litres (statute).  Kind: exact by definition."""
+"""Factors against the definitions: the 1959 yard and pound agreement (inch, pound), the 1901 CGPM (standard gravity),
+the US gallon of 231 cubic inches and the UK gallon of 4.54609 litres (statute).  Kind: exact by definition.
+"""
 from __future__ import annotations
 
 import math
