@@ -4,10 +4,10 @@ from __future__ import annotations
 from http import HTTPStatus
 from typing import Any
 
-from django.db import transaction
 from django.http import Http404
 from rest_framework.exceptions import APIException, NotAuthenticated, ValidationError
 from rest_framework.response import Response
+from rest_framework.views import set_rollback
 
 from analysis.document import CaseFaults, Fault
 from intake.errors import Refused
@@ -18,8 +18,8 @@ MEDIA_TYPE = "application/problem+json"
 def problem_handler(error: Exception, context: dict[str, Any]) -> Response | None:
     """Turn what a view raised into a problem answer; None lets a programming error be one."""
     answer = _answer(error)
-    if answer is not None and transaction.get_connection().in_atomic_block:
-        transaction.set_rollback(True)
+    if answer is not None:
+        set_rollback()
     return answer
 
 
