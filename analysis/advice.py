@@ -1,0 +1,151 @@
+"""What to do about the leading cause: one change at a time, small, safe and reversible.
+
+Steps and limits are common practice, no source.  Tightening figures are never given: the bike's own manual has them.
+"""
+from __future__ import annotations
+
+from collections.abc import Callable, Mapping
+from dataclasses import dataclass
+
+from analysis.inputs import MM, Inputs
+from analysis.preload import FIRST_STEP, PreloadCheck
+from analysis.service import ServiceSheet
+from analysis.setups import Change
+
+RATE_STEP = 500.0
+"""Springs come in steps of 0.5 N/mm: common practice, no source."""
+
+
+@dataclass(frozen=True)
+class Facts:
+    """What advice draws on; lengths m, rates N/m."""
+
+    inputs: Inputs
+    preload: PreloadCheck
+    sheet: ServiceSheet | None
+    suits_rate: float | None
+    rate: float | None
+    opening_barred: bool
+
+
+@dataclass(frozen=True)
+class Advice:
+    """One piece of advice: what, and how step by step.  ``expect`` is filled in from the advised set of numbers."""
+
+    title: str
+    steps: tuple[str, ...]
+
+
+def change_for(cause: str | None, facts: Facts) -> Change:
+    """Return what the advised set changes: the oil level always goes to the book's, one more thing by the cause."""
+    level = facts.sheet is not None
+    if cause in ("too much preload", "too little preload") and facts.preload.to_target is not None:
+        step = min(max(facts.preload.to_target, -FIRST_STEP), FIRST_STEP)
+        return Change(level=level, preload=facts.inputs.left.preload.value + step)
+    if cause in ("spring too stiff", "spring too soft") and facts.suits_rate is not None:
+        return Change(level=level, rate=round(facts.suits_rate / RATE_STEP) * RATE_STEP)
+    return Change(level=level)
+
+
+def advice_for(cause: str | None, facts: Facts) -> tuple[Advice, ...]:
+    """Return the advice for a cause; empty where there is none to give from afar."""
+    make = _BY_CAUSE.get(cause or "")
+    return () if make is None else (make(facts),)
+
+
+def _oil(facts: Facts) -> Advice:
+    if facts.opening_barred:
+        return Advice("Have the oil set by a workshop", (
+            "Take the bike to a licensed workshop: these legs are not to be opened at home.",
+            "Hand over the service sheet: it has the amounts for each leg."))
+    if facts.sheet is None or facts.sheet.left.level_to_set is None:
+        return Advice("Find out the right oil level first", (
+            "Look up the oil level in the bike's own manual, and how the leg must be when it is read.",
+            "Tell us that number before any oil is moved."))
+    return Advice("Set the oil level in both legs", (
+        *(_move(side, leg.draw_off, leg.level_to_set) for side, leg in (
+            ("left", facts.sheet.left), ("right", facts.sheet.right))),
+        "Both legs within 2 mm of each other. Change nothing else at the same time.",
+        "Keep the oil you took out clean and labelled, so that the change can be undone."))
+
+
+def _move(side: str, draw_off: float | None, level: float | None) -> str:
+    target = f"until it stands {level / MM:.0f} mm below the top of the tube" if level is not None else "as the papers say"
+    if draw_off is None:
+        return f"{side.capitalize()} leg: set the oil {target}, leg fully together, spring out."
+    verb = "draw off" if draw_off > 0 else "add"
+    return f"{side.capitalize()} leg: {verb} about {abs(draw_off) * 1e6:.0f} ml, {target}, leg fully together, spring out."
+
+
+def _preload(facts: Facts) -> Advice:
+    check = facts.preload
+    if check.turns:
+        way = "out" if check.turns < 0 else "in"
+        pitch = facts.inputs.left.pitch.value
+        most = max(round(FIRST_STEP / pitch), 1)
+        turns = min(abs(check.turns), most)
+        first = f"Turn the preload {turns:g} turns {way} on both legs: about {turns * pitch / MM:.0f} mm."
+        more = () if turns == abs(check.turns) else (
+            f"That is a first step. About {abs(check.turns):g} turns in all may be needed; tell us the sag before more.",)
+    else:
+        first, more = ("Write down where the preload adjusters are, then back them out by 1.5 mm or one turn, both legs "
+                       "alike." if check.to_target is None or check.to_target < 0 else
+                       "Write down where the preload adjusters are, then wind them in by one turn, both legs alike."), ()
+    last = ("The adjuster's range is not enough: spacers or springs have to be changed by a workshop.",
+            ) if check.out_of_range else ()
+    return Advice("Change the preload", (first, *more, *last, "Measure the rider sag again, from below and from above."))
+
+
+def _spring(facts: Facts) -> Advice:
+    if facts.suits_rate is None or facts.rate is None:
+        return Advice("Have the springs measured", (
+            "Have both springs measured: wire, coil diameter, coils, free length, or on a spring tester.",))
+    suits = round(facts.suits_rate / RATE_STEP) * RATE_STEP / 1000
+    return Advice("Springs that suit the load", (
+        f"The springs are {facts.rate / 1000:.1f} N/mm; about {suits:.1f} N/mm suits this rider and bike.",
+        "Springs are changed as a matched pair, one step at a time where in doubt. Keep the old ones.",
+        "Less preload gives more sag, but it does not make a spring softer: it is no cure."))
+
+
+def _friction(_: Facts) -> Advice:
+    return Advice("Find what holds the legs", (
+        "Check the order in which axle and pinch bolts were tightened: nut first, then bounce the fork, then the pinch "
+        "bolts. The figures are in your own manual.",
+        "Loosen mudguard and brace bolts, bounce, tighten without strain.",
+        "If the gap between the two sag readings stays as it was, a workshop has to look at seals, bushes and tubes."))
+
+
+def _damping(_: Facts) -> Advice:
+    return Advice("Open the compression damping", (
+        "Write down the clicks, counted from fully in.",
+        "Turn the compression out by 2 clicks on both legs; feel again at 4. Compare only at the same temperature.",
+        "If that changes nothing, the oil or the valves have to be looked at by a workshop."))
+
+
+def _assembly(_: Facts) -> Advice:
+    return Advice("Have the legs taken apart and checked", (
+        "A workshop compares every part with the exploded drawing: order, direction, none missing, none doubled.",
+        "The stroke with the springs out, cap off, must be the full stroke on both legs."))
+
+
+def _bind(_: Facts) -> Advice:
+    return Advice("Have the springs checked for coil bind", (
+        "A workshop measures free length, wire and coils: free length less solid length must exceed preload and full "
+        "stroke by 5 mm or more.",
+        "Until then: no hard braking and no passenger. A spring that goes solid can break."))
+
+
+def _nothing(_: Facts) -> Advice:
+    return Advice("Measure once more, from the right place", (
+        "The last 8 to 20 mm of the stroke are kept for the hardest hits: a fork in order does not use them every day.",
+        "Measure the travel from the fully extended leg, not from the leg standing on its wheels.",
+        "Leave the settings as they are."))
+
+
+_BY_CAUSE: Mapping[str, Callable[[Facts], Advice]] = {
+    "over-filled": _oil, "too little oil": _oil, "unequal oil": _oil,
+    "too much preload": _preload, "too little preload": _preload,
+    "spring too stiff": _spring, "spring too soft": _spring,
+    "friction or misalignment": _friction, "too much compression damping": _damping,
+    "wrong assembly": _assembly, "coil bind": _bind, "nothing wrong or measured badly": _nothing,
+}

@@ -1,0 +1,209 @@
+"""Answers that do not fit together: named as a pair, with the question that would settle it."""
+from __future__ import annotations
+
+from dataclasses import dataclass
+from itertools import combinations
+
+import numpy as np
+
+from analysis.catalogue import SIDES
+from analysis.document import Case
+from analysis.inputs import ML, MM, Estimate, Inputs
+from analysis.observations import sag_reading
+from analysis.posterior import Evidence, Posterior
+from analysis.setups import book_air, gas_area, middle, seal_area, stop_felt
+from analysis.world import excess_by_volume
+
+Z_LIMIT = 2.6
+"""Two numbers further apart than this many standard deviations disagree (1 in 100 by chance)."""
+SUSPECT = 0.6
+"""A number that is plainly wrong with this probability is named."""
+
+
+@dataclass(frozen=True)
+class Disagreement:
+    """Two answers that cannot both be right: their titles, the finding in words, and what to ask."""
+
+    between: tuple[str, str]
+    words: str
+    ask: str
+
+
+def disagreements(case: Case, inputs: Inputs, posterior: Posterior) -> tuple[Disagreement, ...]:
+    """Return every disagreement, those of arithmetic first."""
+    found = [*_sags(case), *_travel(case, inputs), *_masses(case), *_symptoms(case, inputs), *_amounts(case, inputs)]
+    for side in SIDES:
+        found += _oil(case, inputs, side)
+    return (*found, *(_of_the_draws(posterior) if not found else ()))
+
+
+def _apart(first: Estimate, second: Estimate) -> bool:
+    return abs(first.value - second.value) > Z_LIMIT * max(np.hypot(first.sd, second.sd), 1e-12)
+
+
+def _mm(length: float) -> str:
+    return f"{length / MM:.0f} mm"
+
+
+def _sags(case: Case) -> list[Disagreement]:
+    free, rider = sag_reading("free")(case), sag_reading("rider")(case)
+    if free is None or rider is None or free.value <= rider.value + 2 * float(np.hypot(free.sd, rider.sd)):
+        return []
+    return [Disagreement(
+        ("free sag", "rider sag"),
+        f"Free sag ({_mm(free.value)}) is larger than rider sag ({_mm(rider.value)}): a rider can only push it deeper.",
+        "Were the two readings swapped, or was one taken from another mark?")]
+
+
+def _travel(case: Case, inputs: Inputs) -> list[Disagreement]:
+    used = case.answer("bench.travel.used_mm")
+    if used is None or not isinstance(used.value, float):
+        return []
+    found = []
+    if used.value > inputs.stroke.value + 3 * MM + 2 * float(np.hypot(used.sd, inputs.stroke.sd)):
+        found.append(Disagreement(
+            ("travel used", "full stroke"),
+            f"The tie shows {_mm(used.value)} used of a full stroke of {_mm(inputs.stroke.value)}.",
+            "Was the tie pushed on by the seal, or is the full stroke another one?"))
+    for side in SIDES:
+        leg = inputs.leg(side)
+        lock, sd = _lock(inputs, side)
+        if leg.level is not None and lock is not None and used.value > lock + 4 * MM + 2 * float(np.hypot(sd, used.sd)):
+            found.append(Disagreement(
+                ("travel used", f"oil level, {side} leg"),
+                f"The tie shows {_mm(used.value)} used, but with the oil at that level the {side} leg is solid at "
+                f"{_mm(lock)}.",
+                f"Was the {side} leg pushed fully together, spring out, when the level was read?"))
+    return found
+
+
+def _lock(inputs: Inputs, side: str) -> tuple[float | None, float]:
+    """Lock stroke of a leg from its level, with its spread; None where it does not lock."""
+    leg = inputs.leg(side)
+    if leg.level is None:
+        return None, 0.0
+    area = float(gas_area(leg, middle))
+    left = area * leg.level.value - leg.steel.value - leg.cap.value
+    seal = float(seal_area(leg, middle))
+    sd = float(np.hypot(area * leg.level.sd, np.hypot(leg.steel.sd, leg.cap.sd))) / seal
+    return (inputs.stroke.value + left / seal, sd) if left <= 0 else (None, sd)
+
+
+def _masses(case: Case) -> list[Disagreement]:
+    weighed, mass, share = (case.answer(f"bike.{n}") for n in ("front_load_kg", "mass_kg", "front_share"))
+    if weighed is None or mass is None or not isinstance(weighed.value, float) or not isinstance(mass.value, float):
+        return []
+    part = weighed.value / mass.value
+    known_share = share.value if share is not None and isinstance(share.value, float) else None
+    if known_share is not None and abs(part - known_share) < 0.05 or known_share is None and 0.33 < part < 0.62:
+        return []
+    return [Disagreement(
+        ("load on the front wheel", "mass of the bike"),
+        f"{weighed.value:.0f} kg on the front wheel is {part:.0%} of {mass.value:.0f} kg.",
+        "Was the front load weighed without a rider and with the bike upright, both in kilograms?")]
+
+
+def _symptoms(case: Case, inputs: Inputs) -> list[Disagreement]:
+    named = case.value("complaint.symptoms")
+    used = case.answer("bench.travel.used_mm")
+    if not isinstance(named, tuple) or used is None or not isinstance(used.value, float):
+        return []
+    unused = inputs.stroke.value - used.value
+    clash = {"bottoms out", "clanks at the end"} & set(named)
+    if not clash or unused < 25 * MM + 2 * used.sd:
+        return []
+    said = "it bottoms out" if "bottoms out" in clash else "it ends with a clank"
+    return [Disagreement(
+        ("the complaint", "travel used"),
+        f"You say {said}, but the tie shows {_mm(unused)} left unused.",
+        "Does the noise come on the way down, or when the fork comes back up? A photo of the tie after it helps.")]
+
+
+def _amounts(case: Case, inputs: Inputs) -> list[Disagreement]:
+    """An amount that fits both legs together and not one."""
+    found = []
+    for side in SIDES:
+        leg = inputs.leg(side)
+        if leg.poured is None or leg.volume_book is None:
+            continue
+        if 1.7 < leg.poured.value / max(leg.volume_book.value, 1e-9) < 2.3:
+            found.append(Disagreement(
+                (f"oil poured in, {side} leg", f"amount in the papers, {side} leg"),
+                f"{leg.poured.value / ML:.0f} ml is about twice the {leg.volume_book.value / ML:.0f} ml in the papers.",
+                "Is that the amount for one leg, or for both together?"))
+    return found
+
+
+def _oil(case: Case, inputs: Inputs, side: str) -> list[Disagreement]:
+    """Level, amounts and felt stop each say how much oil is too much: where two disagree, say so."""
+    said = oil_said(case, inputs, side)
+    return [Disagreement(
+        (first, second),
+        f"The {first} says {a.value / ML:+.0f} ml against the papers, the {second} says {b.value / ML:+.0f} ml.",
+        "How was the leg when the level was read: fully together or extended, spring out or in? And was the amount "
+        "for one leg?")
+        for (first, a), (second, b) in combinations(said, 2) if _apart(a, b)]
+
+
+def oil_said(case: Case, inputs: Inputs, side: str) -> list[tuple[str, Estimate]]:
+    """Return what each source says of a leg's oil above the book's amount, m³."""
+    leg = inputs.leg(side)
+    said: list[tuple[str, Estimate]] = []
+    area = float(gas_area(leg, middle))
+    if leg.level is not None and leg.level_book is not None:
+        gap = leg.level_book.value - leg.level.value
+        bore_sd = 2 * leg.bore_diameter.sd / leg.bore_diameter.value * abs(gap) * area
+        sd = float(np.hypot(area * np.hypot(leg.level.sd, leg.level_book.sd), bore_sd))
+        said.append((f"oil level, {side} leg", Estimate(gap * area, sd, leg.level.known)))
+    names = {"oil_volume_ml": "amount poured in", "drained_ml": "amount drained"}
+    said += [(f"{names[path.rsplit('.', 1)[1]]}, {side} leg", found)
+             for path, found in excess_by_volume(leg, case, side)]
+    stop, book = stop_felt(case), book_air(leg, middle)
+    if stop is not None and book is not None and leg.level is not None:
+        said += _from_stop(inputs, side, stop, float(book))
+    return said
+
+
+def _from_stop(inputs: Inputs, side: str, stop: Estimate, book: float) -> list[tuple[str, Estimate]]:
+    """Excess from the stroke where it stopped dead: V_c ≈ A_s (x − S).
+
+    The air ramp stops a fork up to a fifth of its stroke before the oil is solid, hence the wide spread.
+    """
+    leg = inputs.leg(side)
+    seal = float(seal_area(leg, middle))
+    sd = float(np.hypot(seal * np.hypot(stop.sd, 0.2 * stop.value), np.hypot(leg.steel.sd, leg.cap.sd)))
+    value = book - seal * (stop.value - inputs.stroke.value)
+    return [(f"stop felt at {_mm(stop.value)}, {side} leg", Estimate(value, sd, stop.known))]
+
+
+def _of_the_draws(posterior: Posterior) -> list[Disagreement]:
+    """A number that no drawn fork explains beside the others, and the answer it disagrees with most."""
+    found = []
+    for piece in posterior.evidence:
+        if piece.reading is None:
+            continue
+        wrong = _wrong(posterior, piece, ())
+        if wrong < SUSPECT:
+            continue
+        others = [e for e in posterior.evidence if e.path != piece.path]
+        if not others:
+            continue
+        rival = min(others, key=lambda e: _wrong(posterior, piece, (e.path,)))
+        if _wrong(posterior, piece, (rival.path,)) < 0.75 * wrong:
+            found.append(_pair(piece, rival))
+    return found[:2]
+
+
+def _wrong(posterior: Posterior, piece: Evidence, without: tuple[str, ...]) -> float:
+    """Probability that a number is plainly wrong, given all other answers but those left out."""
+    assert piece.reading is not None
+    right, wrong = piece.reading[0].density(posterior.world, piece.reading[1])
+    weights = posterior.weights(without)
+    return float(weights @ (wrong / (right + wrong)))
+
+
+def _pair(piece: Evidence, rival: Evidence) -> Disagreement:
+    return Disagreement(
+        (piece.title, rival.title),
+        f"Two answers do not fit together for us: {piece.title}, and {rival.title}. We may have misread one.",
+        f"Please take the {piece.title} once more, from the same marks, and tell us how it was measured.")

@@ -1,0 +1,61 @@
+"""The findings: everything the engine says of a case, ready to be written as JSON."""
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from dataclasses import asdict, dataclass
+from typing import Any
+
+from analysis.disagreements import Disagreement
+from analysis.gates import Gate
+from analysis.inputs import Assumed
+from analysis.verdict import Verdict
+
+SCHEMA = 1
+ENGINE_VERSION = "1.0.0"
+
+Document = dict[str, Any]
+
+
+@dataclass(frozen=True)
+class Findings:
+    """What the engine found.  Every part is in the trade's units, as the file shows it."""
+
+    fork: Mapping[str, Any]
+    sag: Mapping[str, Any] | None
+    preload: Mapping[str, Any]
+    service: Mapping[str, Any] | None
+    chassis: Mapping[str, Any] | None
+    causes: Sequence[Mapping[str, Any]]
+    hidden: Sequence[Mapping[str, Any]]
+    verdict: Verdict
+    next_test: Mapping[str, Any] | None
+    gates: Sequence[Gate]
+    ride_gently: str | None
+    cautions: Sequence[str]
+    assumed: Sequence[Assumed]
+    doubts: Sequence[Mapping[str, str]]
+    disagreements: Sequence[Disagreement]
+    missing: Sequence[Mapping[str, str]]
+    advice: Sequence[Mapping[str, Any]]
+    marks: Mapping[str, Any]
+    curves: Sequence[Mapping[str, Any]]
+
+    def as_document(self) -> Document:
+        """Return the findings as plain lists, dictionaries, numbers and text."""
+        return {
+            "schema": SCHEMA, "engine": ENGINE_VERSION,
+            "verdict": _plain(asdict(self.verdict)),
+            "stop_riding": bool(self.gates), "stop_reasons": [asdict(gate) for gate in self.gates],
+            "ride_gently": self.ride_gently,
+            "fork": dict(self.fork), "sag": self.sag, "preload": self.preload, "service": self.service,
+            "shock": None, "chassis": self.chassis,
+            "causes": list(self.causes), "hidden": list(self.hidden), "next_test": self.next_test,
+            "cautions": list(self.cautions), "assumed": [asdict(a) for a in self.assumed],
+            "doubts": list(self.doubts), "disagreements": [_plain(asdict(d)) for d in self.disagreements],
+            "missing": list(self.missing), "advice": list(self.advice), "marks": self.marks,
+            "curves": list(self.curves),
+        }
+
+
+def _plain(part: Document) -> Document:
+    return {key: list(value) if isinstance(value, tuple) else value for key, value in part.items()}

@@ -1,0 +1,319 @@
+"""From a case's answers to the numbers the fork's physics needs, each with its spread and where it came from."""
+from __future__ import annotations
+
+import math
+from collections.abc import Callable
+from dataclasses import dataclass, field
+
+from analysis import oil, typical
+from analysis.atmosphere import pressure_at
+from analysis.catalogue import SIDES
+from analysis.document import Case
+from analysis.spring import STEEL_G, rate_spread, solid_length, spring_rate, steel_volume
+
+MM, ML, MM2 = 1e-3, 1e-6, 1e-6
+
+
+@dataclass(frozen=True)
+class Estimate:
+    """A value with its standard deviation (SI) and how it is known; 'assumed' for a typical value."""
+
+    value: float
+    sd: float
+    known: str = "documented"
+
+
+@dataclass(frozen=True)
+class Assumed:
+    """A typical value that had to stand in: canonical unit, and why it was needed."""
+
+    path: str
+    value: float
+    unit: str
+    reason: str
+
+
+@dataclass(frozen=True)
+class LegInputs:
+    """What is known of one leg.  None: not known and not to be made up."""
+
+    seal_diameter: Estimate
+    bore_diameter: Estimate
+    inner_area: Estimate
+    steel: Estimate
+    cap: Estimate
+    gauge: Estimate
+    level: Estimate | None
+    level_book: Estimate | None
+    poured: Estimate | None
+    volume_book: Estimate | None
+    drained: Estimate | None
+    rate: Estimate | None
+    preload: Estimate
+    preload_known: bool
+    pitch: Estimate
+    turns_in: float | None
+    turns_range: float | None
+    closes: Estimate | None
+    """How far the spring can be squeezed before its coils touch, L_free − N_t d."""
+
+    @property
+    def gas_area(self) -> float:
+        """Area of the oil surface, A_g = π D_b²/4 − A_parts, m²."""
+        return math.pi * self.bore_diameter.value**2 / 4 - self.inner_area.value
+
+    @property
+    def seal_area(self) -> float:
+        """Area of the sliding tube, A_s = π d_s²/4, m²."""
+        return math.pi * self.seal_diameter.value**2 / 4
+
+
+@dataclass(frozen=True)
+class Inputs:
+    """Everything the fork's physics needs from a case."""
+
+    left: LegInputs
+    right: LegInputs
+    stroke: Estimate
+    friction: Estimate | None
+    rake: Estimate
+    bike_mass: Estimate
+    bike_front: Estimate
+    unsprung: Estimate
+    rider_mass: Estimate
+    rider_share: Estimate
+    load_mass: float
+    """Passenger and luggage, kg."""
+    braking: Estimate
+    ride_pressure: float
+    closed_pressure: float
+    sag_share: float
+    assumed: tuple[Assumed, ...]
+    unknown_load: bool
+    """The masses are mostly typical values: loads are rough."""
+
+    def leg(self, side: str) -> LegInputs:
+        """Return one leg's inputs by its side."""
+        return self.left if side == "left" else self.right
+
+
+@dataclass
+class _Reader:
+    """Reads answers and notes every typical value it has to put in."""
+
+    case: Case
+    assumed: list[Assumed] = field(default_factory=list)
+
+    def known(self, path: str) -> Estimate | None:
+        answer = self.case.answer(path)
+        if answer is None or isinstance(answer.value, str | bool | tuple):
+            return None
+        return Estimate(float(answer.value), answer.sd, answer.known)
+
+    def or_typical(self, path: str, mean_sd: tuple[float, float], unit: str, scale: float, reason: str) -> Estimate:
+        return self.known(path) or self.assume(path, mean_sd, unit, scale, reason)
+
+    def assume(self, path: str, mean_sd: tuple[float, float], unit: str, scale: float, reason: str) -> Estimate:
+        self.assumed.append(Assumed(path, round(mean_sd[0], 4), unit, reason))
+        return Estimate(mean_sd[0] * scale, mean_sd[1] * scale, "assumed")
+
+    def leg_value(self, side: str, name: str, otherwise: Callable[[], Estimate]) -> Estimate:
+        """Return a leg's own value, the other leg's where only that is known, or the stand-in."""
+        return self.leg_maybe(side, name) or otherwise()
+
+    def leg_maybe(self, side: str, name: str) -> Estimate | None:
+        own = self.known(f"fork.{side}.{name}")
+        if own is not None:
+            return own
+        other_side = SIDES[1 - SIDES.index(side)]
+        other = self.known(f"fork.{other_side}.{name}")
+        if other is None:
+            return None
+        answer = self.case.answer(f"fork.{other_side}.{name}")
+        unit, number = _canonical(f"fork.{other_side}.{name}", other.value)
+        self.assumed.append(Assumed(f"fork.{side}.{name}", number, unit,
+                                    f"Taken from the {other_side} leg" + (f" ({answer.typed})." if answer else ".")))
+        return Estimate(other.value, 1.5 * other.sd, "assumed")
+
+
+def _canonical(path: str, value: float) -> tuple[str, float]:
+    from analysis.catalogue import QUESTIONS
+    from analysis.units import from_si
+
+    unit = QUESTIONS[path].unit
+    return unit, round(float(from_si(value, unit)), 4)
+
+
+def read_inputs(case: Case) -> Inputs:
+    """Return what the fork's physics needs, typical values filled in and listed."""
+    read = _Reader(case)
+    kind = case.value("bike.kind")
+    usual = typical.typical(kind if isinstance(kind, str) else None)
+    stroke = read.or_typical("fork.travel_mm", (usual.travel_mm, typical.SPREAD.travel_mm), "mm", MM,
+                             f"Usual full stroke for {_kind_words(kind)}.")
+    left, right = (_leg(read, side, usual, stroke) for side in SIDES)
+    mass = read.or_typical("bike.mass_kg", (usual.bike_kg, typical.SPREAD.bike_kg), "kg", 1.0,
+                           f"Usual mass for {_kind_words(kind)}.")
+    ride, closed = _pressures(read)
+    return Inputs(
+        left=left, right=right, stroke=stroke, friction=read.known("fork.friction_n"),
+        rake=read.or_typical("bike.rake_deg", (usual.rake_deg, typical.SPREAD.rake_deg), "degree", math.pi / 180,
+                             f"Usual rake for {_kind_words(kind)}."),
+        bike_mass=mass, bike_front=_front_mass(read, mass),
+        unsprung=read.or_typical("bike.unsprung_front_kg",
+                                 (usual.unsprung_front_kg, typical.SPREAD.unsprung_front_kg), "kg", 1.0,
+                                 f"Usual front unsprung mass for {_kind_words(kind)}."),
+        rider_mass=read.or_typical("rider.mass_kg", typical.RIDER_KG, "kg", 1.0, "A usual rider in gear."),
+        rider_share=read.or_typical("rider.front_share", typical.RIDER_FRONT_SHARE, "", 1.0, "A usual riding position."),
+        load_mass=sum(e.value for e in map(read.known, ("use.pillion_kg", "use.luggage_kg")) if e is not None),
+        braking=read.or_typical("use.braking_g", typical.BRAKING_G, "", 1.0,
+                                "Hard braking of 1 g on a dry road, unless you say otherwise."),
+        ride_pressure=ride, closed_pressure=closed, sag_share=usual.sag_share, assumed=tuple(read.assumed),
+        unknown_load=case.answer("rider.mass_kg") is None or (
+            case.answer("bike.mass_kg") is None and case.answer("bike.front_load_kg") is None),
+    )
+
+
+def _kind_words(kind: object) -> str:
+    return f"this kind of bike ({kind})" if isinstance(kind, str) else "a road bike, since the kind is not known"
+
+
+def _front_mass(read: _Reader, mass: Estimate) -> Estimate:
+    """Mass on the front wheel without a rider: weighed, or the bike's mass times its share."""
+    weighed = read.known("bike.front_load_kg")
+    if weighed is not None:
+        return weighed
+    share = read.or_typical("bike.front_share", typical.BIKE_FRONT_SHARE, "", 1.0, "Usual share on the front wheel.")
+    return Estimate(mass.value * share.value, math.hypot(mass.sd * share.value, mass.value * share.sd),
+                    "assumed" if "assumed" in (mass.known, share.known) else share.known)
+
+
+def _pressures(read: _Reader) -> tuple[float, float]:
+    """Atmosphere where it is ridden and where the caps were closed, Pa."""
+    ride = read.known("use.altitude_m")
+    closed = read.known("use.closed_altitude_m")
+    if ride is None and closed is None:
+        read.assume("use.altitude_m", (0.0, 100.0), "m", 1.0, "Ridden and last closed at sea level.")
+    height = (ride or closed or Estimate(0.0, 0.0)).value
+    return float(pressure_at(height)), float(pressure_at((closed or Estimate(height, 0.0)).value))
+
+
+def _leg(read: _Reader, side: str, usual: typical.Typical, stroke: Estimate) -> LegInputs:
+    path = f"fork.{side}."
+    seal = read.leg_value(side, "stanchion_diameter_mm", lambda: read.assume(
+        path + "stanchion_diameter_mm", (usual.stanchion_mm, typical.SPREAD.stanchion_mm), "mm", MM,
+        "Usual tube for this kind of bike. Measuring it helps most of all."))
+    bore = read.leg_value(side, "bore_diameter_mm", lambda: read.assume(
+        path + "bore_diameter_mm", (seal.value / MM - typical.WALL_MM[0], math.hypot(typical.WALL_MM[1], seal.sd / MM)),
+        "mm", MM, "Usual wall for a tube of this size."))
+    steel = read.leg_maybe(side, "steel_volume_ml") or _steel(read, side, stroke)
+    level = read.known(path + "oil_level_mm")
+    inner = _inner_area(read, side)
+    pitch, preload, known = _preload(read, side)
+    return LegInputs(
+        seal_diameter=seal, bore_diameter=bore, inner_area=inner, steel=steel,
+        cap=read.leg_maybe(side, "cap_intrusion_ml") or Estimate(
+            typical.CAP_ML[0] * ML, typical.CAP_ML[1] * ML, "assumed"),
+        gauge=read.known(path + "gauge_pressure_bar") or Estimate(0.0, 0.0),
+        level=level and _standard(read, level, seal, bore, inner, steel, stroke),
+        level_book=read.leg_maybe(side, "oil_level_book_mm"),
+        poured=read.known(path + "oil_volume_ml"), volume_book=read.leg_maybe(side, "oil_volume_book_ml"),
+        drained=read.known(path + "drained_ml"), rate=_rate(read, side), preload=preload, preload_known=known,
+        pitch=pitch, turns_in=_number(read, path + "preload_turns_in"),
+        turns_range=_number(read, path + "preload_turns_range"), closes=_closes(read, side),
+    )
+
+
+def _number(read: _Reader, path: str) -> float | None:
+    found = read.known(path)
+    return None if found is None else found.value
+
+
+def _inner_area(read: _Reader, side: str) -> Estimate:
+    found = read.leg_maybe(side, "inner_parts_area_mm2")
+    if found is not None:
+        return found
+    damper = read.case.value("fork.damper")
+    mean_sd = typical.INNER_AREA_MM2.get(str(damper), (60.0, 80.0))
+    return read.assume(f"fork.{side}.inner_parts_area_mm2", mean_sd, "mm**2", MM2,
+                       "Usual for this damper." if damper else "The damper is not known.")
+
+
+def _steel(read: _Reader, side: str, stroke: Estimate) -> Estimate:
+    """Steel in the leg: from the spring's own measures and a usual spacer, or from the fork's size."""
+    names = ("wire_diameter_mm", "coil_mean_diameter_mm", "total_coils")
+    parts = [read.leg_maybe(side, f"spring.{name}") for name in names]
+    path = f"fork.{side}.steel_volume_ml"
+    if all(part is not None for part in parts):
+        wire, coil, coils = (part.value for part in parts if part is not None)
+        spring = float(steel_volume(wire, coil, coils))
+        sd = math.hypot(typical.SPACER_ML[1], 0.03 * spring / ML)
+        return read.assume(path, (spring / ML + typical.SPACER_ML[0], sd), "ml", ML,
+                           "From the spring's wire and coils, with a usual spacer.")
+    mean, sd = (stroke.value / MM * share for share in typical.STEEL_ML_PER_MM_TRAVEL)
+    return read.assume(path, (mean, sd), "ml", ML, "Usual spring and spacer for this stroke.")
+
+
+def _standard(read: _Reader, level: Estimate, seal: Estimate, bore: Estimate, inner: Estimate, steel: Estimate,
+              stroke: Estimate) -> Estimate | None:
+    """Turn a level read in any condition into the level of the compressed leg with the spring out."""
+    condition = str(read.case.value("bench.oil.condition") or "compressed spring out")
+    gas_area = math.pi * bore.value**2 / 4 - inner.value
+    found = oil.standard_level(level.value, condition, gas_area, math.pi * seal.value**2 / 4, stroke.value,
+                               steel.value)
+    return found and Estimate(found[0], math.hypot(level.sd, found[1]), level.known)
+
+
+def _has_spring(read: _Reader, side: str) -> bool:
+    """A leg of a separate-function fork that tells nothing of a spring has none, where the other leg does."""
+    if read.case.value("fork.damper") != "separate function":
+        return True
+    own, other = (any(path.startswith(f"fork.{s}.spring.") for path in read.case.answers)
+                  for s in (side, SIDES[1 - SIDES.index(side)]))
+    return own or not other
+
+
+def _rate(read: _Reader, side: str) -> Estimate | None:
+    if not _has_spring(read, side):
+        return Estimate(0.0, 0.0, "documented")
+    own = read.known(f"fork.{side}.spring.rate_n_per_mm")
+    return own or _rate_from_wire(read, side) or read.leg_maybe(side, "spring.rate_n_per_mm")
+
+
+def _rate_from_wire(read: _Reader, side: str) -> Estimate | None:
+    """Rate from wire, coil and working coils, k = G d⁴ / (8 D³ N_a), where the spring was measured."""
+    wire, coil, active = (read.known(f"fork.{side}.spring.{name}") for name in (
+        "wire_diameter_mm", "coil_mean_diameter_mm", "active_coils"))
+    if wire is None or coil is None or active is None:
+        return None
+    rate = spring_rate(STEEL_G, wire.value, coil.value, active.value)
+    sd = rate_spread(rate, wire.value, coil.value, active.value, sd_d=wire.sd, sd_D=coil.sd, sd_n=active.sd)
+    return Estimate(float(rate), float(sd), wire.known)
+
+
+def _preload(read: _Reader, side: str) -> tuple[Estimate, Estimate, bool]:
+    """Return the adjuster's pitch, the preload with the turns in, and whether the preload is known at all."""
+    path = f"fork.{side}."
+    turns = read.known(path + "preload_turns_in")
+    pitch = read.leg_maybe(side, "preload_pitch_mm_per_turn")
+    if pitch is None:
+        usual = typical.PITCH_MM
+        pitch = (read.assume(path + "preload_pitch_mm_per_turn", usual, "mm", MM, "Usual thread of an adjuster.")
+                 if turns is not None else Estimate(usual[0] * MM, usual[1] * MM, "assumed"))
+    fixed = read.leg_maybe(side, "preload_fixed_mm")
+    base = fixed or read.assume(path + "preload_fixed_mm", typical.PRELOAD_MM, "mm", MM,
+                                "Usual preload with the adjuster right out.")
+    if turns is None:
+        return pitch, base, fixed is not None
+    total = base.value + turns.value * pitch.value
+    sd = math.hypot(base.sd, turns.sd * pitch.value, turns.value * pitch.sd)
+    return pitch, Estimate(total, sd, base.known), fixed is not None
+
+
+def _closes(read: _Reader, side: str) -> Estimate | None:
+    free, wire, coils = (read.leg_maybe(side, f"spring.{name}") for name in (
+        "free_length_mm", "wire_diameter_mm", "total_coils"))
+    if free is None or wire is None or coils is None:
+        return None
+    solid = float(solid_length(wire.value, coils.value))
+    return Estimate(free.value - solid, math.hypot(free.sd, wire.sd * coils.value, coils.sd * wire.value), free.known)

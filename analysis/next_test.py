@@ -1,0 +1,132 @@
+"""The next best test: what is not done yet, safe and possible, by expected information a minute."""
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from analysis.catalogue import BENCH_TESTS, BenchTest
+from analysis.document import Case
+from analysis.observations import ANSWERS, READINGS, Answered, Reading
+from analysis.posterior import Posterior
+from analysis.units import from_si
+from analysis.world import World
+
+Array = NDArray[np.float64]
+
+SAMPLE = 600
+"""Draws, taken by weight, that stand for the posterior."""
+TRIES = 100
+"""Results of each test that are tried out."""
+WORTH_BITS = 0.02
+"""Less than this is no reason to ask anyone to kneel on a cold floor."""
+
+
+@dataclass(frozen=True)
+class NextTest:
+    """A test worth doing: its expected gain, and what each leading cause would show."""
+
+    test: BenchTest
+    gain_bits: float
+    expect: tuple[tuple[str, str], ...]
+    by_workshop: bool
+
+
+def next_test(posterior: Posterior, barred: Sequence[str], rng: np.random.Generator) -> NextTest | None:
+    """Return the open test with the largest expected information gain a minute of work, or None.
+
+    ``barred`` names tests that are not safe on this bike.  A test that the rider cannot do is offered only where
+    nothing else is worth its minutes, and then as work for a workshop.
+    """
+    case = posterior.world.case
+    open_tests = [t for t in BENCH_TESTS if t.name not in barred and not is_done(case, t) and _watched(t)]
+    picked = rng.choice(posterior.world.size, SAMPLE, p=posterior.all_weights)
+    gains = {t.name: _gain(posterior, _watched(t), picked, rng) for t in open_tests}
+    worth = [t for t in open_tests if gains[t.name] > WORTH_BITS]
+    for group, by_workshop in (([t for t in worth if can_do(case, t)], False), (worth, True)):
+        if group:
+            best = max(group, key=lambda t: gains[t.name] / t.minutes)
+            return NextTest(best, gains[best.name], _expect(posterior, best), by_workshop)
+    return None
+
+
+def is_done(case: Case, test: BenchTest) -> bool:
+    """True where any of the test's questions has an answer, 'could not' included; for the oil both legs' levels."""
+    if test.name == "oil":
+        return all(case.answer(f"fork.{side}.oil_level_mm") for side in ("left", "right"))
+    asked = [path for question in test.questions for path in question.paths()]
+    return any(case.answer(path) is not None or path in case.unknown for path in asked)
+
+
+def can_do(case: Case, test: BenchTest) -> bool:
+    """True where the rider has what the test needs; opening a fork must have been said to be possible."""
+    has = case.value("rider.can")
+    if not isinstance(has, tuple):
+        return "caps" not in test.needs
+    return set(test.needs) <= set(has)
+
+
+def _watched(test: BenchTest) -> list[Reading | Answered]:
+    return [o for o in (*READINGS, *ANSWERS) if o.test == test.name]
+
+
+def _gain(posterior: Posterior, watched: Sequence[Reading | Answered], picked: NDArray[np.int64],
+          rng: np.random.Generator) -> float:
+    """Expected fall of the causes' entropy, bits: results are drawn from draws, and each draw is judged by them."""
+    tried = picked[:TRIES]
+    log = np.zeros((TRIES, SAMPLE))
+    for entry in watched:
+        log += _log_likelihood(posterior.world, entry, tried, picked, rng)
+    weight = np.exp(log - log.max(axis=1, keepdims=True))
+    causes = posterior.world.cause_index[picked]
+    by_cause = np.stack([weight[:, causes == c].sum(axis=1) for c in range(len(posterior.world.causes))], axis=1)
+    after = by_cause / by_cause.sum(axis=1, keepdims=True)
+    before = np.bincount(causes, minlength=len(posterior.world.causes)) / SAMPLE
+    return max(_entropy(before) - float(np.mean([_entropy(row) for row in after])), 0.0)
+
+
+def _entropy(p: Array) -> float:
+    p = p[p > 0]
+    return float(-(p * np.log2(p)).sum())
+
+
+def _log_likelihood(world: World, entry: Reading | Answered, tried: NDArray[np.int64], picked: NDArray[np.int64],
+                    rng: np.random.Generator) -> Array:
+    """Log likelihood of each tried result under each picked draw: (tries, draws)."""
+    if isinstance(entry, Reading):
+        predicted = np.asarray(entry.predict(world))
+        off = np.broadcast_to(np.asarray(entry.off_by(world), dtype=float), predicted.shape)
+        sd = np.hypot(off, entry.usual_sd)
+        results = predicted[tried] + sd[tried] * rng.standard_normal(tried.size)
+        gap = (results[:, None] - predicted[picked]) / sd[picked]
+        return np.log(np.exp(-0.5 * gap**2) / sd[picked] + 0.03 / entry.width)
+    chances = np.stack(list(entry.probabilities(world).values()))
+    drawn = (rng.random(tried.size) > np.cumsum(chances[:, tried], axis=0)).sum(axis=0)
+    return np.log(chances[np.minimum(drawn, len(chances) - 1)][:, picked])
+
+
+def _expect(posterior: Posterior, test: BenchTest) -> tuple[tuple[str, str], ...]:
+    """What the test would show for each of the three leading causes, in words."""
+    world, p = posterior.world, posterior.probabilities()
+    leading = [int(c) for c in np.argsort(-p)[:3] if p[c] > 0.03]
+    return tuple((world.causes[c].title, "; ".join(_would_show(posterior, entry, c) for entry in _watched(test)))
+                 for c in leading)
+
+
+def _would_show(posterior: Posterior, entry: Reading | Answered, cause: int) -> str:
+    world = posterior.world
+    rows = world.cause_index == cause
+    weight = posterior.all_weights[rows]
+    weight = weight / weight.sum()
+    if isinstance(entry, Answered):
+        chances = {name: float(weight @ p[rows]) for name, p in entry.probabilities(world).items()}
+        best = max(chances, key=lambda name: chances[name])
+        return f"{entry.title}: most likely '{best}' ({chances[best]:.0%})"
+    values = np.asarray(entry.predict(world))[rows]
+    order = np.argsort(values)
+    below = np.cumsum(weight[order])
+    low, high = (values[order][min(int(np.searchsorted(below, s)), values.size - 1)] for s in (0.1, 0.9))
+    unit = "N" if entry.path.endswith("_n") else "mm"
+    return f"{entry.title}: {from_si(low, unit):.0f} to {from_si(high, unit):.0f} {unit}"

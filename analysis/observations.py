@@ -1,0 +1,310 @@
+"""What a drawn fork would show: the prediction behind every number and every answer of a case.
+
+Each entry of ``READINGS`` (numbers) and ``ANSWERS`` (choices) names the question by its path, the bench test it comes
+from and the physics it sees.  To give a new question a meaning is to add one entry here.  Probabilities of answers are
+common practice, no source; they depend on the drawn fork's physics, never on the name of its cause.
+"""
+from __future__ import annotations
+
+from collections.abc import Callable, Mapping
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from analysis.document import Case
+from analysis.inputs import MM, Estimate
+from analysis.sag import sag_from_readings
+from analysis.world import DOUBT, World
+
+Array = NDArray[np.float64]
+SOFTER = {"measured": 1.0, "documented": 1.0, "remembered": 0.5, "guessed": 0.25}
+"""Power to which an answer's probability is taken, by how it is known: a guess widens, it never vanishes."""
+SLIP = 0.03
+"""Chance of a slip in any answer, so that nothing is ever ruled out by one tap."""
+
+
+def sigmoid(x: Array) -> Array:
+    """Return 1 / (1 + e⁻ˣ)."""
+    return 1 / (1 + np.exp(-np.clip(x, -60, 60)))
+
+
+# --- numbers ---------------------------------------------------------------------------------------------------
+
+@dataclass(frozen=True)
+class Reading:
+    """A number: where it stands in the case, what a drawn fork predicts, and how far models of it are off (SI)."""
+
+    path: str
+    test: str
+    title: str
+    find: Callable[[Case], Estimate | None]
+    predict: Callable[[World], Array]
+    off_by: Callable[[World], Array | float]
+    usual_sd: float
+    """Standard deviation of a careful reading, for judging the test before it is done."""
+    width: float
+    """The range over which a plainly wrong number could lie."""
+    is_label: bool = False
+    """Its evidence is already counted where the hidden quantity is drawn."""
+
+    def density(self, world: World, found: Estimate) -> tuple[Array, float]:
+        """Return the reading's density for each draw where it is right, and where it is plainly wrong; times width."""
+        doubt = DOUBT.get(found.known, 0.1)
+        sd = np.hypot(found.sd, self.off_by(world))
+        gap = (found.value - self.predict(world)) / sd
+        right = (1 - doubt) * np.exp(-0.5 * gap**2) / (np.sqrt(2 * np.pi) * sd) * self.width
+        return right, doubt
+
+
+def _known(path: str) -> Callable[[Case], Estimate | None]:
+    def find(case: Case) -> Estimate | None:
+        answer = case.answer(path)
+        if answer is None or isinstance(answer.value, str | bool | tuple):
+            return None
+        return Estimate(float(answer.value), answer.sd, answer.known)
+    return find
+
+
+def sag_reading(which: str) -> Callable[[Case], Estimate | None]:
+    """Return a finder for a sag: the mean of its two readings, or the single number where only that is given."""
+    def find(case: Case) -> Estimate | None:
+        both = sag_and_band(case, which)
+        return both[0] if both else _known(f"bench.sag.{which}_sag_mm")(case)
+    return find
+
+
+def sag_and_band(case: Case, which: str) -> tuple[Estimate, Estimate] | None:
+    """Return the sag and its half band from the tube showing, or None where a reading is missing."""
+    found = [_known(f"bench.sag.{name}")(case) for name in (
+        "extended_mm", f"{which}_from_below_mm", f"{which}_from_above_mm")]
+    if any(f is None for f in found):
+        return None
+    extended, below, above = (f for f in found if f is not None)
+    sag = sag_from_readings(extended.value, below.value, above.value, max(extended.sd, below.sd, above.sd))
+    band_sd = float(np.hypot(below.sd, above.sd)) / 2
+    return Estimate(sag.mean, sag.sd, below.known), Estimate(abs(sag.half_band), band_sd, below.known)
+
+
+def _band(case: Case) -> Estimate | None:
+    for which in ("rider", "free"):
+        both = sag_and_band(case, which)
+        if both:
+            return both[1]
+    return None
+
+
+def _sag_off(which: str) -> Callable[[World], Array | float]:
+    """A sag read once only may lie anywhere in the friction band; the mean of two readings hardly."""
+    def off(world: World) -> Array | float:
+        if sag_and_band(world.case, which):
+            return 2.0 * MM
+        return np.hypot(2.0 * MM, 0.6 * world.friction / world.sag_stiffness)
+    return off
+
+
+def _backed_out(world: World) -> float:
+    turns = world.case.answer("bench.preload.turns_backed_out")
+    leg = world.inputs.left if "left" in world.sprung else world.inputs.right
+    count = turns.value if turns is not None and isinstance(turns.value, float | int) else leg.turns_in or 4.0
+    return float(count) * leg.pitch.value
+
+
+READINGS: tuple[Reading, ...] = (
+    Reading("bench.sag.free_sag_mm", "sag", "free sag", sag_reading("free"), lambda w: w.free_sag, _sag_off("free"),
+            1.3 * MM, 150 * MM),
+    Reading("bench.sag.rider_sag_mm", "sag", "rider sag", sag_reading("rider"), lambda w: w.rider_sag,
+            _sag_off("rider"), 1.3 * MM, 150 * MM),
+    Reading("bench.sag.rider_from_above_mm", "sag", "gap between the two sag readings", _band,
+            lambda w: w.friction / w.sag_stiffness, lambda w: 1.2 * MM, 0.7 * MM, 30 * MM),
+    Reading("bench.preload.rider_sag_mm", "preload", "rider sag with the preload out",
+            _known("bench.preload.rider_sag_mm"), lambda w: w.backed_out_sag(_backed_out(w)), _sag_off("rider"),
+            2 * MM, 150 * MM),
+    Reading("bench.push.slow_stroke_mm", "push", "stroke with a slow lean", _known("bench.push.slow_stroke_mm"),
+            lambda w: w.lean_stroke, lambda w: 3 * MM, 4 * MM, 250 * MM),
+    Reading("bench.push.quick_stroke_mm", "push", "stroke with a quick push", _known("bench.push.quick_stroke_mm"),
+            lambda w: w.push_stroke, lambda w: 4 * MM, 4 * MM, 250 * MM),
+    Reading("bench.travel.used_mm", "travel", "travel used", _known("bench.travel.used_mm"),
+            lambda w: w.ride_stroke + w.slip, lambda w: 3 * MM, 3 * MM, 300 * MM),
+    Reading("bench.springs_out.left_stroke_mm", "springs_out", "stroke with the springs out",
+            _known("bench.springs_out.left_stroke_mm"), lambda w: w.stroke - w.lost, lambda w: 1 * MM, 2 * MM,
+            300 * MM),
+    Reading("bench.springs_out.right_stroke_mm", "springs_out", "stroke with the springs out, right",
+            _known("bench.springs_out.right_stroke_mm"), lambda w: w.stroke - w.lost, lambda w: 1 * MM, 2 * MM,
+            300 * MM),
+    Reading("fork.friction_n", "", "friction of the fork", _known("fork.friction_n"), lambda w: w.friction,
+            lambda w: 8.0, 10.0, 600.0),
+    Reading("fork.left.oil_level_mm", "oil", "oil level, left", _known("fork.left.oil_level_mm"),
+            lambda w: w.book_level["left"] - w.excess["left"] / w.gas_area["left"], lambda w: 1 * MM, 2 * MM,
+            300 * MM, is_label=True),
+    Reading("fork.right.oil_level_mm", "oil", "oil level, right", _known("fork.right.oil_level_mm"),
+            lambda w: w.book_level["right"] - w.excess["right"] / w.gas_area["right"], lambda w: 1 * MM, 2 * MM,
+            300 * MM, is_label=True),
+)
+
+
+# --- answers ---------------------------------------------------------------------------------------------------
+
+Chances = Callable[[World], Mapping[str, Array]]
+
+
+@dataclass(frozen=True)
+class Answered:
+    """A choice: the weight of each answer for each draw.  Weights are normalised; 'cannot tell' says nothing.
+
+    ``sees`` names the physics: of two answers that see the same, the weaker counts by its square root.
+    """
+
+    path: str
+    test: str
+    title: str
+    sees: str
+    weights: Chances
+
+    def probabilities(self, world: World) -> dict[str, Array]:
+        """Return each answer's probability for each draw, slips included."""
+        weights = self.weights(world)
+        total = sum(weights.values())
+        return {name: (1 - SLIP) * weight / total + SLIP / len(weights) for name, weight in weights.items()}
+
+
+def _one(world: World) -> Array:
+    return np.ones(world.size)
+
+
+def _dead(world: World, stroke: Array) -> Array:
+    """Chance that an end without metal feels like a dead stop: the fork is over three times stiffer than at the top."""
+    return sigmoid((world.wall(stroke) - np.log(3.5)) / 0.28)
+
+
+def _hard_to_start(world: World) -> Array:
+    """Chance of 'hard to start': the springs hold the bike up without sagging, or friction holds it."""
+    no_sag = sigmoid((0.045 * world.stroke - world.free_sag) / (0.018 * world.stroke))
+    return np.maximum(no_sag, 0.5 * _sticky(world))
+
+
+def _sticky(world: World) -> Array:
+    return sigmoid((world.friction - 160.0) / 35.0)
+
+
+def _held(world: World) -> Array:
+    """Chance that a quick push is felt to be held back by the damper."""
+    return sigmoid((world.damping - 380.0) / 70.0)
+
+
+def _ends(world: World, stroke: Array) -> tuple[Array, Array, Array]:
+    """Return the chances of a clank, of a dead stop, and of neither at a stroke."""
+    metal = world.touches(stroke).astype(float)
+    short = (np.minimum(world.bind, world.stroke - world.lost) < world.stroke - 4 * MM).astype(float)
+    clank = metal * (0.3 + 0.4 * short)
+    dead = metal * 0.28 + (1 - metal) * _dead(world, stroke)
+    return clank, dead, np.maximum(1 - clank - dead, 0.02)
+
+
+def _travel_end(world: World) -> dict[str, Array]:
+    clank, dead, rest = _ends(world, world.ride_stroke)
+    stiff = 0.3 + 0.5 * sigmoid((world.wall(world.ride_stroke) - 0.5) / 0.25)
+    return {"clank": clank + 0.02, "stops dead": dead + 0.015, "stiffer": rest * stiff, "still moving": rest * (1 - stiff)}
+
+
+def _repeats(world: World) -> dict[str, Array]:
+    clank, dead, _ = _ends(world, world.ride_stroke)
+    firm = np.clip(clank + dead, 0, 1)
+    loose = np.maximum(_sticky(world), _held(world))
+    return {"same": 0.2 + 0.7 * firm, "differ": (0.15 + 0.45 * loose) * (1 - 0.8 * firm), "between": 0.45 * (1 - 0.7 * firm)}
+
+
+def _push_end(world: World) -> dict[str, Array]:
+    clank, dead, rest = _ends(world, world.push_stroke)
+    start, sticks, held = _hard_to_start(world), _sticky(world), _held(world)
+    easy = (1 - 0.7 * start) * (1 - 0.7 * sticks)
+    stiff = 0.35 + 0.4 * sigmoid((world.wall(world.push_stroke) - 0.45) / 0.2) + 0.15 * held
+    stiff = np.clip(stiff + 0.3 * sigmoid((0.34 * world.stroke - world.push_stroke) / (0.06 * world.stroke)), 0, 0.95)
+    return {"clank": clank + 0.01, "stops dead": dead + 0.012, "hard to start": rest * start + 0.02,
+            "sticks": rest * sticks + 0.02, "stiffer": rest * easy * stiff, "keeps going": rest * easy * (1 - stiff)}
+
+
+def _rear_wheel(world: World) -> dict[str, Array]:
+    """A fork that does not swallow the push passes it on: the shorter and the harder, the likelier the tail rises."""
+    short = sigmoid((0.36 * world.stroke - world.push_stroke) / (0.06 * world.stroke))
+    _, dead, _ = _ends(world, world.push_stroke)
+    lifts = 0.03 + 0.45 * short + 0.35 * dead * short + 0.12 * dead
+    light = 0.15 + 0.25 * short
+    return {"lifts": lifts, "goes light": light, "stays down": np.maximum(1 - lifts - light, 0.03)}
+
+
+def _came_back(world: World) -> dict[str, Array]:
+    sticks = _sticky(world)
+    return {"yes": 0.85 - 0.6 * sticks, "slowly": 0.1 + 0.15 * sticks + 0.15 * _held(world),
+            "part way": 0.04 + 0.45 * sticks, "no": 0.01 + 0.05 * sticks}
+
+
+def _preload_stop(world: World) -> dict[str, Array]:
+    """With less preload a push goes deeper; an end on oil or metal stays where it is."""
+    out = _backed_out(world)
+    clank, dead, rest = _ends(world, world.push_stroke)
+    deeper = rest * sigmoid((out - 3 * MM) / (1.5 * MM)) * (0.45 + 0.4 * _hard_to_start(world))
+    return {"stayed": np.clip(clank + dead, 0, 1) * 0.85 + 0.1, "moved deeper": 0.06 + 0.75 * deeper,
+            "no stop": 0.04 + rest - 0.75 * deeper}
+
+
+def _rest(world: World) -> dict[str, Array]:
+    return {"same height": 0.92 - 0.6 * _sticky(world), "short": 0.08 + 0.6 * _sticky(world)}
+
+
+def _alignment(world: World) -> dict[str, Array]:
+    sticks = _sticky(world)
+    return {"freed": 0.03 + 0.35 * sticks, "foot moved": 0.06 + 0.22 * sticks, "no change": 0.91 - 0.57 * sticks}
+
+
+def _tubes(world: World) -> dict[str, Array]:
+    return {"parallel": 0.95 - 0.25 * _sticky(world), "twisted": 0.05 + 0.25 * _sticky(world)}
+
+
+ANSWERS: tuple[Answered, ...] = (
+    Answered("bench.travel.end_feel", "travel", "how the travel ends", "end", _travel_end),
+    Answered("bench.travel.repeats", "travel", "the three runs", "end", _repeats),
+    Answered("bench.push.end_feel", "push", "how the push ends", "end", _push_end),
+    Answered("bench.push.rear_wheel", "push", "the rear wheel in the push", "end", _rear_wheel),
+    Answered("bench.push.came_back", "push", "coming back from the push", "friction", _came_back),
+    Answered("bench.preload.stop", "preload", "the stop with the preload out", "end", _preload_stop),
+    Answered("bench.rebound.rest", "rebound", "where it comes to rest", "friction", _rest),
+    Answered("bench.alignment.result", "alignment", "freeing the pinch bolts", "friction", _alignment),
+    Answered("bench.look.tubes_parallel", "look", "how the tubes stand", "friction", _tubes),
+)
+
+
+# --- complaints ------------------------------------------------------------------------------------------------
+
+def _unused(world: World) -> Array:
+    return sigmoid((0.84 - (world.ride_stroke + world.slip) / world.stroke) / 0.06)
+
+
+def _firm_end(world: World) -> Array:
+    clank, dead, _ = _ends(world, world.ride_stroke)
+    return np.clip(clank + dead, 0, 1)
+
+
+def _stiff(world: World) -> Array:
+    low_sag = sigmoid((0.22 - world.rider_sag / world.stroke) / 0.03)
+    return np.maximum(low_sag, 0.7 * _held(world))
+
+
+def _deep(world: World) -> Array:
+    return sigmoid(((world.ride_stroke / world.stroke) - 0.96) / 0.02)
+
+
+SYMPTOMS: Mapping[str, Callable[[World], Array]] = {
+    "will not use travel": lambda w: 0.08 + 0.84 * _unused(w),
+    "stops hard": lambda w: 0.08 + 0.75 * _firm_end(w) * (0.4 + 0.6 * _unused(w)),
+    "clanks at the end": lambda w: 0.02 + 0.7 * w.touches(w.ride_stroke),
+    "too stiff": lambda w: 0.12 + 0.6 * _stiff(w) + 0.15 * _firm_end(w),
+    "harsh on small bumps": lambda w: 0.12 + 0.6 * np.maximum(_sticky(w), _held(w)),
+    "sticks then jumps": lambda w: 0.03 + 0.75 * _sticky(w),
+    "dives": lambda w: 0.06 + 0.5 * sigmoid((w.rider_sag / w.stroke - 0.36) / 0.03) + 0.25 * _deep(w),
+    "bottoms out": lambda w: 0.04 + 0.7 * _deep(w),
+    "rides high": lambda w: 0.05 + 0.7 * sigmoid((0.21 - w.rider_sag / w.stroke) / 0.025),
+    "rides low": lambda w: 0.05 + 0.7 * sigmoid((w.rider_sag / w.stroke - 0.37) / 0.025),
+    "legs differ": lambda w: 0.05 + 0.5 * sigmoid((np.abs(w.apart) - 40e-6) / 10e-6),
+}
+"""Chance that a rider names the symptom, for each draw.  A symptom that is not named says nothing."""

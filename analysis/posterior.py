@@ -1,0 +1,172 @@
+"""Which story fits the evidence: base rate times mean likelihood over the story's draws, normalised."""
+from __future__ import annotations
+
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass
+from functools import cached_property
+
+import numpy as np
+from numpy.typing import NDArray
+
+from analysis.catalogue import QUESTIONS
+from analysis.causes import CAUSES, Cause
+from analysis.document import Case
+from analysis.inputs import Estimate, Inputs
+from analysis.observations import ANSWERS, READINGS, SOFTER, SYMPTOMS, Reading
+from analysis.world import World
+
+Array = NDArray[np.float64]
+
+DRAWS = 2000
+"""Draws for each cause."""
+
+
+@dataclass(frozen=True)
+class Evidence:
+    """One answer and what it says of every draw (natural logarithm of its likelihood)."""
+
+    path: str
+    title: str
+    known: str
+    log: Array
+    reading: tuple[Reading, Estimate] | None = None
+    is_label: bool = False
+
+
+@dataclass
+class Posterior:
+    """Weighted draws of all causes, with the evidence kept apart so that any piece can be left out."""
+
+    world: World
+    evidence: Sequence[Evidence]
+    base_rates: Array
+
+    @cached_property
+    def log_base(self) -> Array:
+        """Logarithm of base rate and of the stories' bounds, for each draw."""
+        return self.world.log_prior + np.log(self.base_rates / self.world.n)[self.world.cause_index]
+
+    def log_weights(self, without: Iterable[str] = ()) -> Array:
+        """Return each draw's unnormalised log weight, leaving out the evidence at the given paths."""
+        left_out = set(without)
+        return self.log_base + sum((e.log for e in self.evidence if e.path not in left_out), np.zeros(self.world.size))
+
+    def weights(self, without: Iterable[str] = ()) -> Array:
+        """Return normalised weights of all draws."""
+        log = self.log_weights(without)
+        raw = np.exp(log - np.max(log))
+        return raw / raw.sum()
+
+    @cached_property
+    def all_weights(self) -> Array:
+        """Weights with all evidence in."""
+        return self.weights()
+
+    def probabilities(self, without: Iterable[str] = ()) -> Array:
+        """Return each cause's probability."""
+        weights = self.weights(without) if without else self.all_weights
+        return np.bincount(self.world.cause_index, weights, len(self.world.causes))
+
+    def standard_errors(self) -> Array:
+        """Return the sampling error of each cause's probability, to first order.
+
+        With A_c the mean weight of cause c's draws, p_c = A_c / Σ A; var A_c from the spread of its weights.
+        """
+        n, k = self.world.n, len(self.world.causes)
+        w = self.all_weights.reshape(k, n)
+        share = w.sum(axis=1)
+        variance = w.var(axis=1) * n
+        spread = np.array([(1 - share[c]) ** 2 * variance[c] + share[c] ** 2 * (variance.sum() - variance[c])
+                           for c in range(k)])
+        return np.sqrt(spread)
+
+    def quantiles(self, values: Array, shares: Sequence[float] = (0.05, 0.5, 0.95)) -> tuple[float, ...]:
+        """Return weighted quantiles of a hidden quantity over all draws."""
+        order = np.argsort(values)
+        below = np.cumsum(self.all_weights[order])
+        return tuple(float(values[order][min(np.searchsorted(below, s), values.size - 1)]) for s in shares)
+
+
+def assess(case: Case, inputs: Inputs, rng: np.random.Generator, draws: int = DRAWS,
+           causes: Sequence[Cause] = CAUSES) -> Posterior:
+    """Draw every cause's forks and weigh them by everything the case says."""
+    world = World(case, inputs, causes, draws, rng)
+    return Posterior(world, tuple(_evidence(world)), np.array([c.base_rate for c in causes]))
+
+
+def _evidence(world: World) -> list[Evidence]:
+    found = [Evidence(path, _title(path), _known(world.case, path), row, is_label=True)
+             for path, row in world.log_labels.items()]
+    found += _numbers(world) + _answers(world) + _symptoms(world)
+    since = world.case.answer("complaint.since")
+    if since is not None:
+        factor = np.array([c.onset.get(str(since.value), 1.0) for c in world.causes])
+        found.append(Evidence(since.path, "when it started", since.known, np.log(factor)[world.cause_index]))
+    return found
+
+
+def _title(path: str) -> str:
+    title = QUESTIONS[path].title
+    side = next((s for s in ("left", "right") if f".{s}." in path), "")
+    text = title[0].lower() + title[1:]
+    return f"{text}, {side} leg" if side else text
+
+
+def _known(case: Case, path: str) -> str:
+    answer = case.answer(path)
+    return answer.known if answer else "assumed"
+
+
+def _numbers(world: World) -> list[Evidence]:
+    found = []
+    for reading in READINGS:
+        value = None if reading.is_label else reading.find(world.case)
+        if value is not None:
+            right, wrong = reading.density(world, value)
+            found.append(Evidence(reading.path, reading.title, value.known, np.log(right + wrong), (reading, value)))
+    return found
+
+
+def _answers(world: World) -> list[Evidence]:
+    """Log likelihood of every choice; of those that see the same physics all but the most telling count by the root."""
+    by_physics: dict[str, list[Evidence]] = {}
+    for entry in ANSWERS:
+        answer = world.case.answer(entry.path)
+        if answer is None:
+            continue
+        chance = entry.probabilities(world).get(str(answer.value))
+        if chance is not None:
+            row = SOFTER.get(answer.known, 1.0) * np.log(chance)
+            by_physics.setdefault(entry.sees, []).append(Evidence(entry.path, entry.title, answer.known, row))
+    return [e for group in by_physics.values() for e in _not_twice(group)]
+
+
+def _not_twice(group: list[Evidence]) -> list[Evidence]:
+    ordered = sorted(group, key=lambda e: -float(np.std(e.log)))
+    return [Evidence(e.path, e.title, e.known, e.log if i == 0 else 0.5 * e.log) for i, e in enumerate(ordered)]
+
+
+def _symptoms(world: World) -> list[Evidence]:
+    """The rider's symptoms: feelings count by the root, and all that are named are one piece of evidence."""
+    answer = world.case.answer("complaint.symptoms")
+    if answer is None or not isinstance(answer.value, tuple):
+        return []
+    named = [SYMPTOMS[s] for s in answer.value if s in SYMPTOMS]
+    if not named:
+        return []
+    row = 0.5 * sum(np.log(chance(world)) for chance in named) * SOFTER.get(answer.known, 1.0)
+    return [Evidence(answer.path, "the complaint", answer.known, np.asarray(row))]
+
+
+def moved_most(posterior: Posterior, cause: int) -> list[tuple[Evidence, float]]:
+    """Return the evidence by how far it moved one cause, strongest first, as bits of log odds.
+
+    For each piece: log₂ odds of the cause with all evidence, less the log₂ odds without that piece.
+    """
+    def log_odds(p: float) -> float:
+        p = min(max(p, 1e-9), 1 - 1e-9)
+        return float(np.log2(p / (1 - p)))
+
+    all_in = log_odds(float(posterior.probabilities()[cause]))
+    moved = [(e, all_in - log_odds(float(posterior.probabilities((e.path,))[cause]))) for e in posterior.evidence]
+    return sorted(moved, key=lambda pair: -abs(pair[1]))

@@ -1,0 +1,64 @@
+"""What the sags and the turns say about the preload."""
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from analysis.document import Case
+from analysis.fork import Fork
+from analysis.inputs import MM, Inputs
+from analysis.observations import sag_reading
+from analysis.setups import Loads, needed_preload
+
+TOLERANCE = 4 * MM
+"""Sag and adjuster agree within this: common practice, no source."""
+FIRST_STEP = 5 * MM
+"""The most that is changed before hearing back: common practice, no source."""
+
+
+@dataclass(frozen=True)
+class PreloadCheck:
+    """``error``: preload that the measured sag speaks of, less what spring and turns say, m.  ``to_target``: m to add
+    for the sag that suits the bike (negative: take out).  ``turns``: the same in turns, inside the adjuster's range."""
+
+    words: str
+    error: float | None
+    to_target: float | None
+    turns: float | None
+    out_of_range: bool
+
+
+def preload_check(case: Case, inputs: Inputs, found: Fork | None, loads: Loads) -> PreloadCheck:
+    """Compare the preload that the measured rider sag needs with the one that is said to be there."""
+    sag = sag_reading("rider")(case)
+    if found is None or sag is None:
+        lacking = "the rider sag has not been measured" if found is not None else (
+            "springs or oil level are not known")
+        return PreloadCheck(f"The preload cannot be checked yet: {lacking}.", None, None, None, False)
+    side = "left" if float(found.left.rate) > 0 else "right"
+    leg = inputs.leg(side)
+    speaks = needed_preload(inputs, found, loads, sag.value)
+    wanted = needed_preload(inputs, found, loads, inputs.sag_share * inputs.stroke.value)
+    error = speaks - leg.preload.value if leg.preload_known else None
+    change = wanted - speaks
+    turns, clipped = _turns(change, leg.pitch.value, leg.turns_in, leg.turns_range)
+    return PreloadCheck(_words(error, sag.value, inputs), error, change, turns, clipped)
+
+
+def _turns(change: float, pitch: float, now: float | None, span: float | None) -> tuple[float | None, bool]:
+    """Turn a change of preload into turns inside the adjuster's range; None where there are no turns."""
+    if now is None:
+        return None, False
+    wanted = now + change / pitch
+    inside = min(max(wanted, 0.0), span if span is not None else max(wanted, 0.0))
+    return round(2 * (inside - now)) / 2, abs(inside - wanted) > 0.5
+
+
+def _words(error: float | None, sag: float, inputs: Inputs) -> str:
+    share = sag / inputs.stroke.value
+    sits = f"Rider sag is {sag / MM:.0f} mm, {share:.0%} of the stroke"
+    if error is None:
+        return f"{sits}. The preload itself is not known."
+    if abs(error) <= TOLERANCE:
+        return f"{sits}. That fits the springs and the preload you gave."
+    more = "more" if error > 0 else "less"
+    return f"{sits}. It speaks of {abs(error) / MM:.0f} mm {more} preload than springs and turns say, or of another spring."

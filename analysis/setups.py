@@ -1,0 +1,236 @@
+"""The three sets of numbers: as found, by the book, and as advised; and how far each figure may be off."""
+from __future__ import annotations
+
+import math
+from collections.abc import Callable
+from dataclasses import dataclass, replace
+
+import numpy as np
+from numpy.typing import NDArray
+
+from analysis import air, oil, typical
+from analysis.catalogue import SIDES
+from analysis.document import Case
+from analysis.fork import Fork, braking_load, fork_force, limited_by, static_load, stroke_under
+from analysis.inputs import MM, Estimate, Inputs, LegInputs
+from analysis.leg import Leg, Real, _plain
+from analysis.world import excess_by_volume
+
+SETS = ("found", "book", "advised")
+SPREAD_DRAWS = 400
+"""Draws behind each spread: a 5 % point is then known to about a tenth of the range."""
+
+Pick = Callable[[Estimate], Real]
+"""Takes a value from an estimate: its middle, or draws from its spread."""
+
+
+@dataclass(frozen=True)
+class Change:
+    """What is advised to be different from what was found.  Rate in N/m and preload in m, of both legs."""
+
+    level: bool = False
+    rate: float | None = None
+    preload: float | None = None
+
+
+def middle(estimate: Estimate) -> Real:
+    """Take the middle of an estimate."""
+    return estimate.value
+
+
+def drawing(rng: np.random.Generator, count: int = SPREAD_DRAWS) -> Pick:
+    """Return a pick that draws from each estimate, the same draws for the same estimate."""
+    memory: dict[int, NDArray[np.float64]] = {}
+
+    def pick(estimate: Estimate) -> Real:
+        if id(estimate) not in memory:
+            memory[id(estimate)] = estimate.value + estimate.sd * rng.standard_normal(count)
+        return memory[id(estimate)]
+    return pick
+
+
+def stop_felt(case: Case) -> Estimate | None:
+    """Return the stroke at which the fork stopped dead, on a ride or in the push test, m."""
+    for number, feel in (("bench.travel.used_mm", "bench.travel.end_feel"),
+                         ("bench.push.quick_stroke_mm", "bench.push.end_feel")):
+        answer = case.answer(number)
+        if answer is not None and isinstance(answer.value, float) and case.value(feel) == "stops dead":
+            return Estimate(answer.value, answer.sd, answer.known)
+    return None
+
+
+def gas_area(leg: LegInputs, pick: Pick) -> Real:
+    """A_g = π D_b²/4 − A_parts, m²."""
+    return _plain(np.maximum(np.pi / 4 * np.square(pick(leg.bore_diameter)) - pick(leg.inner_area), 1e-5))
+
+
+def seal_area(leg: LegInputs, pick: Pick) -> Real:
+    """A_s = π d_s²/4, m²."""
+    return _plain(np.asarray(np.pi / 4 * np.square(pick(leg.seal_diameter))))
+
+
+def air_at(leg: LegInputs, level: Estimate, pick: Pick) -> Real:
+    """Air at full stroke with the oil at a level: V_c = A_g h − V_steel − V_cap, m³."""
+    return gas_area(leg, pick) * pick(level) - pick(leg.steel) - pick(leg.cap)
+
+
+def book_air(leg: LegInputs, pick: Pick) -> Real | None:
+    """Air at full stroke with the oil at the book's level, m³; None where that is not known."""
+    return None if leg.level_book is None else air_at(leg, leg.level_book, pick)
+
+
+def found_air(inputs: Inputs, case: Case, side: str, pick: Pick) -> tuple[Real | None, str]:
+    """Air at full stroke as found, m³, and where that is from: 'level', 'volume', 'stop' or '' (not known).
+
+    A level that was read outranks an amount, an amount outranks a stop that was felt.
+    """
+    leg = inputs.leg(side)
+    if leg.level is not None:
+        return air_at(leg, leg.level, pick), "level"
+    volumes = excess_by_volume(leg, case, side)
+    book = book_air(leg, pick)
+    if volumes and book is not None:
+        return book - pick(volumes[-1][1]), "volume"
+    stop = stop_felt(case)
+    if stop is not None:
+        left = air.air_left_from_stop(seal_area(leg, pick), pick(stop), pick(inputs.stroke))
+        return _plain(np.asarray(left)), "stop"
+    return None, ""
+
+
+def excess(inputs: Inputs, case: Case, side: str, pick: Pick) -> Real | None:
+    """Oil above the book's amount as found, m³: (h_book − h) A_g, from the amounts, or from the stop felt."""
+    leg = inputs.leg(side)
+    if leg.level is not None and leg.level_book is not None:
+        return _plain(np.asarray(oil.excess_from_level(gas_area(leg, pick), pick(leg.level), pick(leg.level_book))))
+    volumes = excess_by_volume(leg, case, side)
+    if volumes:
+        return pick(volumes[-1][1])
+    found, _ = found_air(inputs, case, side, pick)
+    book = book_air(leg, pick)
+    return None if found is None or book is None else book - found
+
+
+def fork_of(inputs: Inputs, case: Case, which: str, change: Change, pick: Pick) -> Fork | None:
+    """Return the fork of one set; None where its air or its springs are not known."""
+    legs = [leg_of(inputs, case, side, which, change, pick) for side in SIDES]
+    if legs[0] is None or legs[1] is None:
+        return None
+    return Fork(legs[0], legs[1])
+
+
+def leg_of(inputs: Inputs, case: Case, side: str, which: str, change: Change, pick: Pick) -> Leg | None:
+    """Return one leg of one set; None where its air or its spring is not known."""
+    leg = inputs.leg(side)
+    left = set_air(inputs, case, side, which, change, pick)
+    if left is None or leg.rate is None:
+        return None
+    has_spring = leg.rate.value > 0
+    advised = which == "advised"
+    rate = change.rate if advised and change.rate is not None and has_spring else np.maximum(pick(leg.rate), 0.0)
+    preload = change.preload if advised and change.preload is not None else pick(leg.preload)
+    bind = np.inf if leg.closes is None or not has_spring else pick(leg.closes) - preload
+    return Leg(seal_area(leg, pick), pick(inputs.stroke), left, inputs.closed_pressure + pick(leg.gauge),
+               inputs.ride_pressure, rate, preload, bind)
+
+
+def set_air(inputs: Inputs, case: Case, side: str, which: str, change: Change, pick: Pick) -> Real | None:
+    """Air at full stroke of one set, m³."""
+    leg = inputs.leg(side)
+    if which == "book" or (which == "advised" and change.level):
+        return book_air(leg, pick)
+    return found_air(inputs, case, side, pick)[0]
+
+
+@dataclass(frozen=True)
+class Loads:
+    """Loads along the fork, N."""
+
+    free: Real
+    rider: Real
+    braking: Real
+
+
+def loads_of(inputs: Inputs, pick: Pick) -> Loads:
+    """Return the loads of the bike alone, of bike and rider, and of hard braking."""
+    unsprung, rake = pick(inputs.unsprung), pick(inputs.rake)
+    on_front = pick(inputs.bike_front) - unsprung
+    rider = pick(inputs.rider_mass)
+    whole = pick(inputs.bike_mass) + rider + inputs.load_mass
+    return Loads(static_load(on_front, rake), static_load(on_front + rider * pick(inputs.rider_share), rake),
+                 braking_load(whole, unsprung, rake, pick(inputs.braking)))
+
+
+def figures_of(fork: Fork | None, loads: Loads) -> dict[str, Real | None]:
+    """Return usable stroke, sags and coil bind stroke (m) of a fork; None where there is no fork."""
+    if fork is None:
+        return dict.fromkeys(("usable_stroke_mm", "free_sag_mm", "rider_sag_mm", "coil_bind_stroke_mm"))
+    bind = fork.bind
+    return {
+        "usable_stroke_mm": stroke_under(fork, loads.braking, typical.N_FAST[0]),
+        "free_sag_mm": stroke_under(fork, loads.free, typical.N_SLOW[0]),
+        "rider_sag_mm": stroke_under(fork, loads.rider, typical.N_SLOW[0]),
+        "coil_bind_stroke_mm": bind if np.all(np.isfinite(bind)) else None,
+    }
+
+
+def limit_of(fork: Fork | None, loads: Loads) -> str | None:
+    """Name what ends the stroke under hard braking."""
+    return None if fork is None else limited_by(fork, float(loads.braking), typical.N_FAST[0])
+
+
+def leg_volumes(inputs: Inputs, case: Case, side: str, which: str, change: Change, pick: Pick,
+                ) -> dict[str, Real | None]:
+    """Return air volumes (m³), their ratio and the lock stroke (m) of one leg of one set."""
+    left = set_air(inputs, case, side, which, change, pick)
+    names = ("air_volume_compressed_ml", "air_volume_extended_ml", "compression_ratio", "lock_stroke_mm")
+    if left is None:
+        return dict.fromkeys(names)
+    area, stroke = seal_area(inputs.leg(side), pick), pick(inputs.stroke)
+    extended = _plain(np.asarray(air.extended_volume(left, area, stroke)))
+    ratio = _plain(np.asarray(air.compression_ratio(left, extended)))
+    lock = _plain(np.maximum(air.lock_stroke(left, area, stroke), 0.0))
+    return dict(zip(names, (left, extended, _number(ratio), _number(lock)), strict=True))
+
+
+def _number(value: Real) -> Real | None:
+    """None for a single value that is no number; arrays stay."""
+    return None if np.ndim(value) == 0 and not math.isfinite(float(value)) else value
+
+
+def needed_rate(inputs: Inputs, fork: Fork, loads: Loads) -> float:
+    """Return the spring rate (N/m, each sprung leg) at which this fork would have the sag that suits it."""
+    target = inputs.sag_share * inputs.stroke.value
+    springless = Fork(replace(fork.left, rate=0.0), replace(fork.right, rate=0.0))
+    carried = float(loads.rider) - float(fork_force(springless, target, typical.N_SLOW[0]))
+    squeezed = [float(leg.preload) + target for leg in (fork.left, fork.right) if float(leg.rate) > 0]
+    return max(carried, 0.0) / max(sum(squeezed), 1 * MM)
+
+
+def needed_preload(inputs: Inputs, fork: Fork, loads: Loads, sag: float) -> float:
+    """Return the preload (m) with which this fork would stand at ``sag`` (m) under bike and rider; can be negative."""
+    springless = Fork(replace(fork.left, rate=0.0), replace(fork.right, rate=0.0))
+    carried = float(loads.rider) - float(fork_force(springless, sag, typical.N_SLOW[0]))
+    total = float(fork.left.rate) + float(fork.right.rate)
+    return carried / max(total, 1.0) - sag
+
+
+def spread_of(value: Real | None) -> float | None:
+    """Return the standard deviation of drawn values."""
+    drawn = _finite(value)
+    return None if drawn is None else float(np.std(drawn))
+
+
+def band_of(value: Real | None) -> list[float] | None:
+    """Return the 5 % and 95 % points of drawn values."""
+    drawn = _finite(value)
+    return None if drawn is None else [float(q) for q in np.percentile(drawn, (5, 95))]
+
+
+def _finite(value: Real | None) -> NDArray[np.float64] | None:
+    """Drop draws that have no number (a leg that does not lock); None where hardly any is left."""
+    if value is None or np.ndim(value) == 0:
+        return None
+    drawn = np.asarray(value)
+    drawn = drawn[np.isfinite(drawn)]
+    return drawn if drawn.size >= SPREAD_DRAWS // 10 else None

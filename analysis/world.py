@@ -1,0 +1,328 @@
+"""Drawn forks: for every cause, many forks that would fit its story, as arrays."""
+from __future__ import annotations
+
+import math
+from collections.abc import Sequence
+from dataclasses import dataclass, field
+from functools import cached_property
+
+import numpy as np
+from numpy.typing import NDArray
+
+from analysis import oil, typical
+from analysis.catalogue import SIDES
+from analysis.causes import USUAL_DAMPING_N, USUAL_FRICTION_N, Cause, Prior
+from analysis.document import Case
+from analysis.fork import Fork, braking_load, fork_stiffness, static_load, stroke_under
+from analysis.inputs import ML, MM, Estimate, Inputs, LegInputs
+from analysis.leg import Leg, air_force_in
+
+Array = NDArray[np.float64]
+
+DOUBT = {"measured": 0.03, "documented": 0.06, "remembered": 0.15, "guessed": 0.30, "assumed": 0.30}
+"""Chance that a number is plainly wrong (slip, wrong leg, wrong unit), by how it is known: common practice, no source."""
+
+
+@dataclass(frozen=True)
+class Label:
+    """What a case says directly of a hidden quantity, for every draw."""
+
+    path: str
+    value: Array | float
+    sd: Array | float
+    known: str
+    width: float
+    """The range over which a plainly wrong number could lie, in the quantity's unit."""
+    doubt: float = 0.0
+    """Least chance that it is plainly wrong, where papers tell what should be and not what is."""
+
+
+@dataclass
+class World:
+    """``n`` drawn forks for each cause, one row a draw.  ``log_labels`` holds what the direct numbers say of each draw."""
+
+    case: Case
+    inputs: Inputs
+    causes: Sequence[Cause]
+    n: int
+    rng: np.random.Generator
+    log_labels: dict[str, Array] = field(default_factory=dict)
+
+    def __post_init__(self) -> None:
+        self.size = len(self.causes) * self.n
+        self.cause_index = np.repeat(np.arange(len(self.causes)), self.n)
+        self._draw_the_bike()
+        self._draw_the_story()
+
+    # --- what any bike has -------------------------------------------------------------------------------------
+
+    def normal(self, estimate: Estimate, low: float = -math.inf) -> Array:
+        """Draw a quantity from its estimate, never under ``low``."""
+        return np.maximum(estimate.value + estimate.sd * self.rng.standard_normal(self.size), low)
+
+    def spread(self, mean_sd: tuple[float, float]) -> Array:
+        """Draw from a (mean, standard deviation) pair."""
+        return mean_sd[0] + mean_sd[1] * self.rng.standard_normal(self.size)
+
+    def _draw_the_bike(self) -> None:
+        i = self.inputs
+        self.stroke = self.normal(i.stroke, 0.01)
+        self.rake = self.normal(i.rake, 0.0)
+        self.n_slow = np.clip(self.spread(typical.N_SLOW), 1.0, 1.15)
+        self.n_fast = np.clip(self.spread(typical.N_FAST), 1.0, 1.4)
+        front, unsprung = self.normal(i.bike_front, 5.0), self.normal(i.unsprung, 1.0)
+        rider = self.normal(i.rider_mass, 20.0)
+        on_front = rider * np.clip(self.normal(i.rider_share), 0.1, 0.7)
+        self.free_load = static_load(np.maximum(front - unsprung, 3.0), self.rake)
+        self.rider_load = self.free_load + static_load(on_front, self.rake)
+        whole = self.normal(i.bike_mass, 20.0) + rider + i.load_mass
+        self.brake_load = braking_load(whole, unsprung, self.rake, self.normal(i.braking, 0.1))
+        self.seal_area = {s: np.pi / 4 * self.normal(i.leg(s).seal_diameter, 0.012) ** 2 for s in SIDES}
+        self.book_level: dict[str, Array] = {}
+        self.gas_area = {s: self._gas_area(i.leg(s)) for s in SIDES}
+        self.book_air = {s: self._book_air(s) for s in SIDES}
+
+    def _gas_area(self, leg: LegInputs) -> Array:
+        inner = np.maximum(self.normal(leg.inner_area), 0.0)
+        return np.maximum(np.pi / 4 * self.normal(leg.bore_diameter, 0.01) ** 2 - inner, 1e-4)
+
+    def _book_air(self, side: str) -> Array:
+        """Air at full stroke with the oil as the papers want it; a usual amount where they are not known."""
+        leg = self.inputs.leg(side)
+        level = leg.level_book or Estimate(typical.LEVEL_BOOK_MM[0] * MM, typical.LEVEL_BOOK_MM[1] * MM, "assumed")
+        self.book_level[side] = self.normal(level, 0.02)
+        parts = np.maximum(self.normal(leg.steel), 0.0) + self.normal(leg.cap)
+        air = self.gas_area[side] * self.book_level[side] - parts
+        return air if leg.level_book is not None else np.maximum(air, 0.25 * self.seal_area[side] * self.stroke)
+
+    # --- what the story hides ----------------------------------------------------------------------------------
+
+    def _draw_the_story(self) -> None:
+        self.log_prior = np.zeros(self.size)
+        self.lost = np.maximum(self._hidden("lost_stroke_mm", [], MM), 0.0)
+        self.excess = {"left": self._hidden("excess_ml", self._oil_labels("left"), ML)}
+        apart = [Label(lb.path, lb.value - self.excess["left"], lb.sd, lb.known, lb.width)
+                 for lb in self._oil_labels("right")]
+        self.apart = self._hidden("apart_ml", apart, ML)
+        least = self._of_cause("apart_at_least_ml") * ML
+        far_enough = np.repeat([_outside(cause) for cause in self.causes], self.n)
+        self.log_prior += np.where(np.abs(self.apart) >= least, -np.log(far_enough), -np.inf)
+        self.excess["right"] = self.excess["left"] + self.apart
+        self.friction = self._lognormal("friction_n")
+        self.damping = self._lognormal("damping_n")
+        self.slip = self._hidden("slip_mm", [], MM)
+        self._draw_the_springs()
+        margin = self._hidden("bind_margin_mm", self._bind_labels(), MM)
+        self.bind = np.maximum(self.stroke + margin, 0.02)
+
+    def _draw_the_springs(self) -> None:
+        """Preload and rate: what suits this load, off by what the story says, corrected by what the labels say."""
+        suits = np.maximum(self.spread((typical.PRELOAD_MM[0] * MM, 5 * MM)), 1 * MM)
+        self.preload_error = self._hidden("preload_mm", self._preload_labels(suits), MM)
+        self.preload = suits + self.preload_error
+        target = np.clip(self.spread((self.inputs.sag_share, typical.SPREAD.sag_share)), 0.15, 0.42) * self.stroke
+        air = sum(np.asarray(air_force_in(self._leg(s, self.book_air[s], 0.0, 0.0), target, self.n_slow))
+                  for s in SIDES)
+        needed = np.maximum(self.rider_load - air, 0.25 * self.rider_load) / (suits + target)
+        self.needed_rate = needed / len(self.sprung)
+        self.rate_share = self._hidden("rate_share", self._rate_labels(), 1.0)
+        self.rate = self.needed_rate * np.maximum(self.rate_share, 0.2)
+
+    @cached_property
+    def sprung(self) -> list[str]:
+        """The legs that carry a spring; both where nothing is known."""
+        sprung = [s for s in SIDES if (r := self.inputs.leg(s).rate) is None or r.value > 0]
+        return sprung or list(SIDES)
+
+    def _preload_labels(self, suits: Array) -> list[Label]:
+        known = [(s, self.inputs.leg(s).preload) for s in self.sprung if self.inputs.leg(s).preload_known]
+        if not known:
+            return []
+        mean = sum(preload.value for _, preload in known) / len(known)
+        side, first = known[0]
+        return [Label(f"fork.{side}.preload_fixed_mm", mean - suits, max(first.sd, MM), first.known, 40 * MM,
+                      doubt=0.25 if first.known == "documented" else 0.0)]
+
+    def _rate_labels(self) -> list[Label]:
+        known = [(s, rate) for s in self.sprung if (rate := self.inputs.leg(s).rate) is not None]
+        if not known:
+            return []
+        mean = sum(rate.value for _, rate in known) / len(known)
+        side, first = known[0]
+        return [Label(f"fork.{side}.spring.rate_n_per_mm", mean / self.needed_rate, first.sd / self.needed_rate,
+                      first.known, 1.5)]
+
+    def _bind_labels(self) -> list[Label]:
+        known = [(s, c) for s in self.sprung if (c := self.inputs.leg(s).closes) is not None]
+        return [Label(f"fork.{s}.spring.free_length_mm", c.value - self.preload - self.stroke, max(c.sd, 2 * MM), c.known,
+                      150 * MM) for s, c in known[:1]]
+
+    def _oil_labels(self, side: str) -> list[Label]:
+        """What level, amount poured and amount drained say of the oil above the book's, m³."""
+        leg, case, labels = self.inputs.leg(side), self.case, []
+        if leg.level is not None:
+            excess = self.gas_area[side] * (self.book_level[side] - leg.level.value)
+            labels.append(Label(f"fork.{side}.oil_level_mm", excess, self.gas_area[side] * max(leg.level.sd, MM),
+                                leg.level.known, 300 * ML))
+        for path, found in excess_by_volume(leg, case, side):
+            labels.append(Label(path, found.value, max(found.sd, 3 * ML), found.known, 300 * ML))
+        return labels
+
+    def _of_cause(self, name: str) -> Array:
+        return np.repeat(np.array([getattr(cause, name) for cause in self.causes], dtype=float), self.n)
+
+    def _hidden(self, name: str, labels: Sequence[Label], scale: float) -> Array:
+        """Draw a hidden quantity from its story, corrected by what is said of it directly.
+
+        For a normal prior and a normal reading both the corrected distribution and the reading's probability are
+        closed forms, so a sharp reading costs no draws.  A reading is plainly wrong with the chance of ``DOUBT``.
+        """
+        priors: list[Prior] = [getattr(cause, name) for cause in self.causes]
+        column = lambda part: np.repeat(np.array([getattr(p, part) for p in priors]) * scale, self.n)  # noqa: E731
+        mean, sd, low, high = column("mean"), column("sd"), column("low"), column("high")
+        share = np.repeat([_inside(p) for p in priors], self.n)
+        for label in labels:
+            mean, sd = self._correct(label, mean, sd)
+        drawn = mean + sd * self.rng.standard_normal(self.size)
+        self.log_prior += np.where((drawn >= low) & (drawn <= high), -np.log(share), -np.inf)
+        return drawn
+
+    def _correct(self, label: Label, mean: Array, sd: Array) -> tuple[Array, Array]:
+        noise = np.broadcast_to(np.asarray(label.sd, dtype=float), mean.shape)
+        doubt = max(DOUBT[label.known], label.doubt)
+        both = np.hypot(sd, noise)
+        fits = (1 - doubt) * np.exp(-0.5 * ((label.value - mean) / both) ** 2) / (math.sqrt(2 * math.pi) * both)
+        wrong = doubt / label.width
+        row = np.log((fits + wrong) * label.width)
+        self.log_labels[label.path] = self.log_labels.get(label.path, 0.0) + row
+        believed = self.rng.random(self.size) * (fits + wrong) < fits
+        gain = sd**2 / both**2
+        better = mean + gain * (label.value - mean)
+        return np.where(believed, better, mean), np.where(believed, sd * np.sqrt(1 - gain), sd)
+
+    def _lognormal(self, name: str) -> Array:
+        pairs = np.array([getattr(cause, name) for cause in self.causes])
+        median, spread = (np.repeat(pairs[:, column], self.n) for column in (0, 1))
+        return median * np.exp(spread * self.rng.standard_normal(self.size))
+
+    # --- what such a fork does ---------------------------------------------------------------------------------
+
+    def _leg(self, side: str, air: Array, rate: Array | float, preload: Array | float) -> Leg:
+        gauge = self.inputs.leg(side).gauge
+        return Leg(self.seal_area[side], self.stroke, air, self.inputs.closed_pressure + gauge.value,
+                   self.inputs.ride_pressure, rate, preload,
+                   np.minimum(self.bind, self.stroke - self.lost) if hasattr(self, "bind") else np.inf)
+
+    def fork(self, preload_out: float = 0.0) -> Fork:
+        """Return all drawn forks as one, ``preload_out`` metres of preload backed out."""
+        sprung = self.sprung
+        legs = [self._leg(s, self.book_air[s] - self.excess[s], self.rate if s in sprung else 0.0,
+                          self.preload - preload_out) for s in SIDES]
+        return Fork(*legs)
+
+    @cached_property
+    def as_is(self) -> Fork:
+        """All drawn forks as they stand."""
+        return self.fork()
+
+    @cached_property
+    def free_sag(self) -> Array:
+        """Stroke under the bike alone, m."""
+        return np.asarray(stroke_under(self.as_is, self.free_load, self.n_slow))
+
+    @cached_property
+    def rider_sag(self) -> Array:
+        """Stroke under bike and rider, m."""
+        return np.asarray(stroke_under(self.as_is, self.rider_load, self.n_slow))
+
+    @cached_property
+    def sag_stiffness(self) -> Array:
+        """Stiffness at rider sag, N/m."""
+        return np.asarray(fork_stiffness(self.as_is, self.rider_sag, self.n_slow))
+
+    @cached_property
+    def effort(self) -> Array:
+        """How hard the hardest moment of a ride was, as a share of the braking to plan for: common practice, no source."""
+        return np.exp(-0.06 + 0.17 * self.rng.standard_normal(self.size))
+
+    def _moving(self, load: Array) -> Array:
+        """What a load that comes quickly leaves for spring and air: more than usual damping and friction hold it back."""
+        held_back = self.damping - USUAL_DAMPING_N + 0.5 * (self.friction - USUAL_FRICTION_N)
+        return np.maximum(load - held_back, 0.3 * self.free_load)
+
+    @cached_property
+    def ride_stroke(self) -> Array:
+        """Deepest stroke on a ride, m."""
+        return np.asarray(stroke_under(self.as_is, self._moving(self.brake_load * self.effort), self.n_fast))
+
+    @cached_property
+    def lean_load(self) -> Array:
+        """Load of a slow lean on the bars, N: 380 ± 90 N over the bike's own, common practice, no source."""
+        return self.free_load + np.maximum(self.spread((380.0, 90.0)), 100.0)
+
+    @cached_property
+    def lean_stroke(self) -> Array:
+        """Stroke under a slow lean, m."""
+        held = np.maximum(self.lean_load - 0.5 * self.friction, 0.0)
+        return np.asarray(stroke_under(self.as_is, held, self.n_slow))
+
+    @cached_property
+    def push_load(self) -> Array:
+        """Load of a quick, hard push, N: 950 N over the bike's own within about a quarter, common practice, no source."""
+        return self.free_load + 950.0 * np.exp(0.22 * self.rng.standard_normal(self.size))
+
+    @cached_property
+    def push_stroke(self) -> Array:
+        """Stroke under a quick, hard push, m."""
+        return np.asarray(stroke_under(self.as_is, self._moving(self.push_load), self.n_fast))
+
+    def wall(self, stroke: Array) -> Array:
+        """How many times stiffer the fork is at a stroke than near the top, as a natural logarithm, at most 4."""
+        top = np.asarray(fork_stiffness(self.as_is, 0.1 * self.stroke, self.n_fast))
+        here = np.asarray(fork_stiffness(self.as_is, stroke, self.n_fast))
+        solid = ~(np.isfinite(here) & np.isfinite(top))
+        return np.where(solid, 4.0, np.minimum(np.log(np.where(solid, 1.0, here) / np.where(solid, 1.0, top)), 4.0))
+
+    def touches(self, stroke: Array) -> Array:
+        """True where metal has met metal: full stroke, touching coils, or a part in the way."""
+        solid = np.minimum(self.bind, self.stroke - self.lost)
+        return stroke >= np.minimum(solid, self.stroke) - 0.5 * MM
+
+    def backed_out_sag(self, metres: float) -> Array:
+        """Rider sag with that much preload taken out, m."""
+        return np.asarray(stroke_under(self.fork(metres), self.rider_load, self.n_slow))
+
+
+def _inside(prior: Prior) -> float:
+    """Share of a normal distribution inside the prior's bounds."""
+    def below(x: float) -> float:
+        return 0.5 * (1 + math.erf((x - prior.mean) / (prior.sd * math.sqrt(2)))) if math.isfinite(x) else float(x > 0)
+    return max(below(prior.high) - below(prior.low), 1e-12)
+
+
+def _outside(cause: Cause) -> float:
+    """Share of a cause's draws whose legs differ by as much as its story asks."""
+    return math.erfc(cause.apart_at_least_ml / (cause.apart_ml.sd * math.sqrt(2)))
+
+
+def excess_by_volume(leg: LegInputs, case: Case, side: str) -> list[tuple[str, Estimate]]:
+    """Return what the amounts poured and drained say of the oil above the book's amount, m³, each with its path."""
+    if leg.volume_book is None:
+        return []
+    pumped = case.value("service.pumped")
+    known_pumped = pumped if isinstance(pumped, bool) else None
+    book, found = leg.volume_book, []
+    if leg.poured is not None:
+        in_leg = oil.oil_in_leg(leg.poured.value, book.value, _text(case.value("service.filled")), known_pumped,
+                                poured_sd=leg.poured.sd, book_sd=book.sd)
+        if in_leg is not None:
+            found.append((f"fork.{side}.oil_volume_ml", Estimate(in_leg[0] - book.value, in_leg[1], leg.poured.known)))
+    if leg.drained is not None:
+        was = oil.oil_in_leg_from_drained(leg.drained.value, known_pumped, drained_sd=leg.drained.sd)
+        found.append((f"fork.{side}.drained_ml",
+                      Estimate(was[0] - book.value, math.hypot(was[1], book.sd), leg.drained.known)))
+    return found
+
+
+def _text(value: object) -> str | None:
+    return value if isinstance(value, str) else None
