@@ -107,6 +107,7 @@ CELERY_BROKER_TRANSPORT_OPTIONS = {
     "visibility_timeout": 300,  # longer than the time limit, or a slow task is handed out twice (check farbench.E001)
     "socket_connect_timeout": 2,  # a rider's "hand in" never waits long for a broker that is away
     "max_retries": 1,
+    "interval_start": 0.2,  # seconds until that one retry; it would be 2
 }
 CELERY_BEAT_SCHEDULE = {
     # Finds work whose bell was lost or whose lease ran out; an unheard sweep expires before the next one.
@@ -127,6 +128,7 @@ AXES_FAILURE_LIMIT = 8
 AXES_COOLOFF_TIME = 0.25  # hours
 AXES_LOCKOUT_PARAMETERS = [["username", "ip_address"]]  # one person's typing must not lock out a whole workshop
 AXES_RESET_ON_SUCCESS = True
+AXES_VERBOSE = False
 
 # -- Content policy: nothing from anywhere else, no inline script ------------------------------------------------
 CONTENT_SECURITY_POLICY = {
@@ -160,7 +162,6 @@ DEFAULT_FROM_EMAIL = env.str("DEFAULT_FROM_EMAIL", default="Farbench <farbench@l
 
 # -- Files -------------------------------------------------------------------------------------------------------
 STATIC_URL = "static/"
-STATIC_ROOT = DATA_DIR / "static"
 WHITENOISE_USE_FINDERS = True  # served from the rooms themselves: nothing to collect, nothing to go stale
 MEDIA_URL = "media/"  # never served as such: photos go out through a view that asks whose they are
 MEDIA_ROOT = env.path("MEDIA_ROOT", default=str(DATA_DIR / "media"))()
@@ -176,7 +177,7 @@ REST_FRAMEWORK = {
     "DEFAULT_AUTHENTICATION_CLASSES": [],
     "DEFAULT_PERMISSION_CLASSES": ["rest_framework.permissions.IsAuthenticated"],  # each view opens its own door
     "DEFAULT_SCHEMA_CLASS": "drf_spectacular.openapi.AutoSchema",
-    "EXCEPTION_HANDLER": "intake.api.problem_handler",
+    "EXCEPTION_HANDLER": "intake.api_problems.problem_handler",
     "UNAUTHENTICATED_USER": None,
 }
 SPECTACULAR_SETTINGS = {
