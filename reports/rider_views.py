@@ -20,10 +20,11 @@ def letter(request: HttpRequest, number: str) -> HttpResponse:
     found = approved_letter(case, request.GET.get("round", ""))
     if found is None:
         return render(request, "reports/letter_not_yet.html", {"case": case}, status=404)
-    words = text_of(letter=found, version=found.approved_version)
+    words, findings = text_of(letter=found, version=found.approved_version), found.draft.findings
     return render(request, "reports/letter.html", {
-        "case": case, "letter": found, "words": markup.html(words), "findings": found.draft.findings,
-        "figures": found.draft.figures, "letters": approved_letters(case),
+        "case": case, "letter": found, "words": markup.html(words), "findings": findings,
+        # As in the PDF: figures hold advice, and a bike that must not be ridden gets none.
+        "figures": [] if findings.get("stop_riding") else found.draft.figures, "letters": approved_letters(case),
     })
 
 

@@ -19,8 +19,8 @@ def _worker() -> str:
 
 @worker_init.connect
 def load_what_drafting_needs(**kwargs: Any) -> None:
-    """Load engine and drawing library before the first case comes, once for all of the worker's processes."""
-    from reports import figures, wording  # noqa: F401
+    """Load the drawing library before the first case comes, once for all of the worker's processes."""
+    from reports import plots  # noqa: F401  it takes a second, and the web process never needs it
 
 
 @shared_task(**AS_A_BELL)

@@ -13,15 +13,18 @@ from django.db import transaction
 from django.db.models import F, Q, QuerySet
 from django.utils import timezone
 
+from analysis import ENGINE_VERSION, analyse, parse_case
 from intake.errors import Refused
 from intake.events import WORKER, record_event
 from intake.models import Case, Round, WorkOrder
 from intake.services import record_assessment
 from intake.signals import work_waiting
 from intake.states import hold
+from reports.figures import figures
 from reports.models import Draft
 from reports.services.edge import claim_name, guarded, lease_end
 from reports.services.letters import letter_head, place_draft
+from reports.wording import letter_text
 
 MAX_ATTEMPTS = 3
 REST = timedelta(seconds=30)
@@ -94,13 +97,9 @@ def _still_wanted(claim: Claim, round: Round) -> bool:
 
 def compute(round: Round) -> Drafted:
     """Run the engine over the round's answers, draw the figures and write the letter.  Touches no row."""
-    # Loaded here: the drawing library takes a second to start, and only the worker draws.
-    from analysis import ENGINE_VERSION, analyse, parse_case
-    from reports.figures import figures
-    from reports.wording import letter_text
-
-    findings = analyse(parse_case(round.document), random_numbers(round)).as_document()
-    return Drafted(ENGINE_VERSION, findings, figures(findings), letter_text(findings, letter_head(round)))
+    case = parse_case(round.document)
+    findings = analyse(case, random_numbers(round)).as_document()
+    return Drafted(ENGINE_VERSION, findings, figures(findings), letter_text(findings, letter_head(round), case))
 
 
 def random_numbers(round: Round) -> np.random.Generator:

@@ -16,6 +16,7 @@ from intake.models import Round
 from intake.services import mark_advised, take_back_advice
 from intake.states import ENDED, hold
 from reports.models import Delivery, Draft, Letter, LetterVersion
+from reports.pdf import report_pdf
 
 LONGEST_LETTER = 40_000
 RELOAD = "Reload the page to see how it stands now."
@@ -171,8 +172,6 @@ def approve(*, letter: Letter, version: int, user: AbstractBaseUser) -> Letter:
 
 def print_letter(letter: Letter, words: str, tuner: str) -> bytes:
     """Return the letter as PDF, with its draft's findings and figures."""
-    from reports.pdf import report_pdf  # loaded here: a page that prints nothing need not load the typesetter
-
     return report_pdf(words, letter.draft.findings, letter.draft.figures, letter_head(letter.round, tuner))
 
 

@@ -87,6 +87,7 @@ def test_stop_signs_stand_on_the_page_whatever_the_words_say(client, monkeypatch
     enter(client, letter.round.case)
     text = page(client, letter.round.case).content.decode()
     assert "Stop: do not ride" in text and "The lower clamp may be cracked." in text
+    assert "drawn" not in text, "figures hold advice"
 
 
 def test_html_in_a_letter_is_shown_and_not_run(client):
