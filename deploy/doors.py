@@ -1,4 +1,4 @@
-"""The three doors: a sign-in for the tuner, a key for the shop, the address for the rider."""
+"""The three doors: a sign-in for the tuner, a token for the shop, the address for the rider."""
 from __future__ import annotations
 
 import secrets
@@ -9,8 +9,8 @@ from django.contrib.auth import get_user_model
 from django.db import transaction
 from django.urls import reverse
 
-from intake.models import Shop, ShopToken
-from intake.tokens import hash_token, new_token
+from intake.models import ShopToken
+from intake.services.shops import new_shop_token
 
 TUNER = "tuner"
 SHOP = "First shop"
@@ -28,25 +28,17 @@ def tuner_password() -> str | None:
     return password
 
 
-def first_shop_key() -> str | None:
-    """Make the first shop with a key and return the key; None where there is a key already."""
+def first_shop_token() -> str | None:
+    """Make the first shop with a token and return it; None where there is a token already."""
     with transaction.atomic():
         if ShopToken.objects.exists():
             return None
-        return new_key(SHOP, "made at the first start")
-
-
-def new_key(shop_name: str, key_name: str) -> str:
-    """Give a shop a new API key and return it.  This is the only time that it can be seen."""
-    shop, _ = Shop.objects.get_or_create(name=shop_name)
-    key = new_token()
-    ShopToken.objects.create(shop=shop, name=key_name, token_hash=hash_token(key))
-    return key
+        return new_shop_token(shop_name=SHOP, name="made at the first start")
 
 
 def words(site: str) -> str:
     """Say where the doors are; secrets that were made just now are shown this once."""
-    password, key = tuner_password(), first_shop_key()
+    password, token = tuner_password(), first_shop_token()
     lines = [
         "",
         "Farbench is running. Ctrl-C stops it.",
@@ -54,7 +46,7 @@ def words(site: str) -> str:
         f"  Tuner  {site}{reverse('queue')}",
         f"         {_sign_in(password)}",
         f"  Shop   {site}{reverse('api-docs')}",
-        f"         {_shop(key)}",
+        f"         {_shop(token)}",
     ]
     if settings.EMAIL_BACKEND.endswith("filebased.EmailBackend"):
         lines.append(f"  Mail   is written to {_short(Path(settings.EMAIL_FILE_PATH))} (set EMAIL_URL to send it)")
@@ -67,10 +59,10 @@ def _sign_in(password: str | None) -> str:
     return f"sign in as before (a new password: .venv/bin/python manage.py changepassword {TUNER})"
 
 
-def _shop(key: str | None) -> str:
-    if key:
-        return f"key {key}   (shown this once; keep it)"
-    return "the key was shown at the first start (a new one: .venv/bin/python manage.py shop_key NAME)"
+def _shop(token: str | None) -> str:
+    if token:
+        return f"token {token}   (shown this once; keep it)"
+    return "the token was shown at the first start (a new one: .venv/bin/python manage.py shop-token NAME)"
 
 
 def _short(path: Path) -> str:

@@ -89,7 +89,8 @@ def _prepare() -> None:
 
 def _start(keeper: Keeper, host: str, port: int, folder: Path) -> None:
     # Celery warns at length about root; in a container there is nobody else, and tasks carry ids only.
-    celery = ("-W", "ignore:You're running the worker with superuser", "-m", "celery", "-A", "deploy.celery", "--quiet", "--skip-checks")
+    hush = "ignore:You're running the worker with superuser"
+    celery = ("-W", hush, "-m", "celery", "-A", "deploy.celery", "--quiet", "--skip-checks")
     if not os.environ.get("REDIS_URL"):
         keeper.start("broker", "-m", "deploy.broker", str(folder))
     keeper.start("worker", *celery, "worker", "--loglevel", "WARNING", "--concurrency", str(_hands()),
