@@ -97,6 +97,9 @@ def _take_many(path: str, question: Question, raw: object, known: Known, notes: 
     if not isinstance(raw, (list, tuple, str)):
         notes.fault(path, f"{shown(raw)} is not a list of answers", 'Write a list such as ["…", "…"].')
         return
+    if not isinstance(raw, str) and len(raw) > 4 * len(question.choices):
+        notes.fault(path, f"this list has {len(raw)} answers", f"There are {len(question.choices)}: give each once.")
+        return
     picked: dict[str, None] = {}
     sound = True
     for item in [raw] if isinstance(raw, str) else raw:

@@ -152,11 +152,11 @@ def _load(text: str) -> object:
 
 
 def _without_repeats(pairs: list[tuple[str, object]]) -> dict[str, object]:
-    group = dict(pairs)
-    if len(group) < len(pairs):
-        keys = [key for key, _ in pairs]
-        twice = next(key for key in keys if keys.count(key) > 1)
-        raise _Refused(f"the key {shown(twice)} stands twice in one group", "Keep one of the two.")
+    group: dict[str, object] = {}
+    for key, value in pairs:
+        if key in group:
+            raise _Refused(f"the key {shown(key)} stands twice in one group", "Keep one of the two.")
+        group[key] = value
     return group
 
 

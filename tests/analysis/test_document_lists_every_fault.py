@@ -81,6 +81,10 @@ def test_any_language_is_kept_as_typed() -> None:
     assert parse_case({"complaint": {"words": words}}).value("complaint.words") == words
 
 
+def test_an_endless_list_of_answers_is_one_fault() -> None:
+    assert paths(faults_of({"complaint": {"symptoms": ["dives"] * 100_000}})) == ["complaint.symptoms"]
+
+
 def test_the_range_is_named_where_a_value_is_impossible() -> None:
     (fault,) = faults_of({"fork": {"travel_mm": 2000}})
     assert "2000 mm" in fault.problem and "15 to 400 mm" in fault.problem

@@ -1,0 +1,95 @@
+"""The published JSON Schema and the reader of case documents accept the same forms."""
+from __future__ import annotations
+
+import json
+from pathlib import Path
+from typing import Any
+
+import jsonschema
+import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
+
+from analysis.catalogue import QUESTIONS, Question
+from analysis.document import faults_of
+from analysis.schema import case_schema
+
+DEMO = sorted((Path(__file__).parents[2] / "fixtures" / "demo").glob("*.json"))
+VALIDATOR = jsonschema.Draft202012Validator(case_schema())
+KNOWN = ["measured", "documented", "remembered", "guessed"]
+
+
+def nested(path: str, raw: object) -> dict[str, Any]:
+    document: Any = raw
+    for key in reversed(path.split(".")):
+        document = {key: document}
+    assert isinstance(document, dict)
+    return document
+
+
+def sound_value(question: Question) -> st.SearchStrategy[Any]:
+    if question.kind == "quantity":
+        low, high = question.possible or (0, 1)
+        return st.floats(low, high) | st.floats(low, high).map(lambda number: f"{number:.6f}")
+    if question.kind == "yes_no":
+        return st.sampled_from([True, False, "yes", "no"])
+    if question.kind == "text":
+        return st.text(st.characters(codec="utf-8", exclude_characters="\0"), max_size=30)
+    choice = st.sampled_from([choice.value for choice in question.choices])
+    return choice if question.kind == "choice" else choice | st.lists(choice, max_size=4)
+
+
+def sound_answer(question: Question) -> st.SearchStrategy[Any]:
+    value = sound_value(question)
+    wrapped = st.fixed_dictionaries({"value": value | st.none()}, optional={"known": st.sampled_from(KNOWN)})
+    return value | wrapped | st.sampled_from([None, {"known": "unknown"}])
+
+
+ANSWERS = st.sampled_from(sorted(QUESTIONS)).flatmap(
+    lambda path: st.tuples(st.just(path), sound_answer(QUESTIONS[path])))
+
+
+def test_the_schema_is_valid_json_schema_and_json() -> None:
+    schema = case_schema()
+    jsonschema.Draft202012Validator.check_schema(schema)
+    assert json.loads(json.dumps(schema)) == schema
+
+
+def test_every_question_stands_in_the_schema_with_its_title() -> None:
+    for path, question in QUESTIONS.items():
+        node = case_schema()
+        for key in path.split("."):
+            node = node["properties"][key]
+        assert node["title"] == question.title
+
+
+@settings(deadline=None)
+@given(ANSWERS)
+def test_both_accept_a_sound_answer(answer: tuple[str, object]) -> None:
+    document = nested(*answer)
+    assert faults_of(document) == ()
+    assert VALIDATOR.is_valid(document), document
+
+
+@pytest.mark.parametrize("document", [
+    {"bike": {"mass": 200}}, {"forks": {}}, {"bike": {"mass_kg": True}}, {"bike": {"mass_kg": {"worth": 5}}},
+    {"bike": {"mass_kg": []}}, {"bike": {"mass_kg": 5000}}, {"bike": {"mass_kg": ""}}, {"bike": {"mass_kg": {}}},
+    {"bike": {"mass_kg": {"value": 200, "known": "sure"}}}, {"bike": {"mass_kg": {"known": "measured"}}},
+    {"bike": {"mass_kg": {"value": 200, "unit": "kg"}}}, {"bike": 5}, {"bike": {"kind": "flying carpet"}},
+    {"safety": {"stuck_down": 1}}, {"complaint": {"symptoms": ["swims"]}}, {"complaint": {"symptoms": {}}},
+    {"complaint": {"words": 5}}, {"schema": 2}, {"schema": "1"}, {"title": 5}, [], None, "case",
+])
+def test_both_refuse_a_wrong_form(document: object) -> None:
+    assert faults_of(document)
+    assert not VALIDATOR.is_valid(document)
+
+
+@pytest.mark.parametrize("path", DEMO, ids=lambda path: path.stem)
+def test_the_demo_cases_pass_both(path: Path) -> None:
+    document = json.loads(path.read_text(encoding="utf-8"))
+    assert faults_of(document) == ()
+    VALIDATOR.validate(document)
+
+
+def test_there_are_demo_cases_to_check() -> None:
+    assert len(DEMO) >= 5
