@@ -5,16 +5,25 @@ from typing import Any
 
 from django.urls import reverse
 from drf_spectacular.extensions import OpenApiSerializerFieldExtension
-from drf_spectacular.plumbing import ResolvableComponent
+from drf_spectacular.plumbing import ResolvedComponent
 from rest_framework import serializers
 
 from analysis.schema import case_schema
+from intake.errors import Refused
 from intake.models import Case
+from intake.paths import storable
 from intake.services.handing_in import LONGEST_JOB
 
 
 class DocumentField(serializers.JSONField):
-    """A case document.  Its own faults are found by the engine's reader, not here."""
+    """A case document.  Its own faults are found by the engine's reader; here only what cannot be stored at all."""
+
+    def to_internal_value(self, data: Any) -> Any:
+        """Return the document as the database can keep it."""
+        try:
+            return storable(data)
+        except Refused as refusal:
+            raise serializers.ValidationError(str(refusal)) from None
 
 
 class DocumentFieldSchema(OpenApiSerializerFieldExtension):
@@ -26,8 +35,8 @@ class DocumentFieldSchema(OpenApiSerializerFieldExtension):
     def map_serializer_field(self, auto_schema: Any, direction: Any) -> Any:
         """Register the component and refer to it."""
         schema = {key: value for key, value in case_schema().items() if key not in ("$schema", "$id")}
-        made = ResolvableComponent(
-            name=self.component, type=ResolvableComponent.SCHEMA, object=DocumentField,
+        made = ResolvedComponent(
+            name=self.component, type=ResolvedComponent.SCHEMA, object=DocumentField,
             schema=_moved(schema, f"#/components/schemas/{self.component}/$defs/"))
         auto_schema.registry.register_on_missing(made)
         return made.ref

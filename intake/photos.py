@@ -51,8 +51,9 @@ def add_photo(*, round: Round, place: str, upload: UploadedFile, caption: str = 
         _refuse_frozen(round)
         if round.photos.count() >= MOST_PHOTOS:
             raise Refused(f"There are {MOST_PHOTOS} photos already.", "Take one away before you add another.")
-        photo = Photo(round=round, place=place, caption=" ".join(storable(caption).split())[:200])
-        photo.file.save(f"{uuid.uuid4().hex}.jpg", ContentFile(fresh))
+        photo = Photo.objects.create(
+            round=round, place=place, caption=" ".join(storable(caption).split())[:200],
+            file=ContentFile(fresh, f"{uuid.uuid4().hex}.jpg"))
         record_event(case=round.case, who=who, what="Photo added.", detail={"photo": photo.pk, "place": place})
     return photo
 

@@ -1,0 +1,166 @@
+"""A photo is a fresh image from the pixels; everything else is refused with a word why."""
+from __future__ import annotations
+
+import io
+import struct
+import zlib
+from typing import Any
+
+import pillow_heif
+import pytest
+from django.core.files.uploadedfile import SimpleUploadedFile
+from PIL import Image, PngImagePlugin
+
+from intake import photos, services
+from intake.errors import Refused
+from intake.models import Photo, Round
+
+pytestmark = pytest.mark.django_db
+
+
+@pytest.fixture
+def round(rider: Any) -> Round:
+    return rider.case.current_round
+
+
+def upload(data: bytes, name: str = "photo.jpg") -> SimpleUploadedFile:
+    return SimpleUploadedFile(name, data, "image/jpeg")
+
+
+def encoded(form: str, size: tuple[int, int] = (60, 40), **options: Any) -> bytes:
+    out = io.BytesIO()
+    picture = Image.new("RGB", size, "red")
+    picture.paste("blue", (0, 0, size[0] // 2, size[1]))
+    picture.save(out, form, **options)
+    return out.getvalue()
+
+
+def heic() -> bytes:
+    pillow_heif.register_heif_opener()
+    return encoded("HEIF")
+
+
+def refusal(data: bytes, name: str = "photo.jpg") -> str:
+    with pytest.raises(Refused) as refused:
+        photos.fresh_jpeg(upload(data, name))
+    assert refused.value.mend
+    return refused.value.problem
+
+
+def header_only_png(width: int, height: int) -> bytes:
+    def chunk(kind: bytes, data: bytes) -> bytes:
+        return struct.pack(">I", len(data)) + kind + data + struct.pack(">I", zlib.crc32(kind + data))
+
+    row = zlib.compress(b"\0" * 1000)
+    return (b"\x89PNG\r\n\x1a\n" + chunk(b"IHDR", struct.pack(">IIBBBBB", width, height, 8, 2, 0, 0, 0))
+            + chunk(b"IDAT", row) + chunk(b"IEND", b""))
+
+
+@pytest.mark.parametrize("data", [encoded("JPEG"), encoded("PNG"), encoded("WEBP"), heic()],
+                         ids=["JPEG", "PNG", "WebP", "HEIC"])
+def test_what_phones_make_becomes_a_jpeg_with_the_same_picture(data):
+    with Image.open(io.BytesIO(photos.fresh_jpeg(upload(data)))) as fresh:
+        assert (fresh.format, fresh.size) == ("JPEG", (60, 40))
+        red, _, blue = fresh.getpixel((10, 20))
+        assert blue > 200 > 60 > red
+
+
+def test_place_comment_and_whatever_stands_behind_the_picture_stay_behind():
+    exif = Image.Exif()
+    exif[0x010E] = "my home street"
+    data = encoded("JPEG", exif=exif, comment=b"secret comment") + b"<script>alert(1)</script>PK\x03\x04"
+    fresh = photos.fresh_jpeg(upload(data))
+    for left in (b"my home street", b"secret comment", b"<script>", b"Exif", b"PK\x03\x04"):
+        assert left not in fresh and (left in data)
+
+
+def test_text_inside_a_png_stays_behind():
+    notes = PngImagePlugin.PngInfo()
+    notes.add_text("Comment", "secret comment")
+    assert b"secret comment" not in photos.fresh_jpeg(upload(encoded("PNG", pnginfo=notes)))
+
+
+def test_a_photo_taken_sideways_is_stored_upright():
+    exif = Image.Exif()
+    exif[0x0112] = 6
+    with Image.open(io.BytesIO(photos.fresh_jpeg(upload(encoded("JPEG", exif=exif))))) as fresh:
+        assert fresh.size == (40, 60)
+
+
+def test_a_large_photo_is_made_small_enough_for_a_page():
+    with Image.open(io.BytesIO(photos.fresh_jpeg(upload(encoded("JPEG", (6000, 4000)))))) as fresh:
+        assert fresh.size == (2560, 1707)
+
+
+def test_more_than_fifty_million_pixels_are_refused_by_the_header_alone():
+    data = header_only_png(8000, 6251)
+    assert len(data) < 1000
+    assert "50 million" in refusal(data)
+    assert "50 million" in refusal(header_only_png(60_000, 60_000))
+    assert "50 million" not in refusal(header_only_png(8000, 6250))
+
+
+@pytest.mark.parametrize("data", [
+    b"%PDF-1.7 not a picture", b"<svg xmlns='http://www.w3.org/2000/svg'/>", b"<html>" + encoded("JPEG"),
+    b"PK\x03\x04" + encoded("PNG"), encoded("GIF"), encoded("TIFF"), b"\0" * 500], ids=[
+    "pdf", "svg", "page with a picture behind", "archive with a picture behind", "gif", "tiff", "zeros"])
+def test_what_is_no_photo_first_of_all_is_refused_whatever_its_name(data):
+    assert "not a photo" in refusal(data)
+
+
+@pytest.mark.parametrize("form", ["JPEG", "PNG", "WEBP"])
+def test_a_photo_cut_short_is_refused_as_such(form):
+    whole = encoded(form, (400, 300))
+    assert "cut short" in refusal(whole[: len(whole) * 2 // 3])
+
+
+def test_an_empty_file_and_a_huge_one_are_refused_before_any_decoding(monkeypatch):
+    monkeypatch.setattr(photos.subprocess, "run", lambda *a, **k: pytest.fail("was decoded"))
+    assert "empty" in refusal(b"")
+    assert "25 MB" in refusal(b"x" * (photos.MOST_BYTES + 1))
+
+
+def test_a_decoder_that_takes_too_long_is_ended(monkeypatch, tmp_path):
+    endless = tmp_path / "endless.py"
+    endless.write_text("while True: pass")
+    monkeypatch.setattr(photos.photo_child, "__file__", str(endless))
+    monkeypatch.setattr(photos, "SECONDS", 0.3)
+    assert "memory or time" in refusal(encoded("JPEG"))
+
+
+def test_a_decoder_that_takes_too_much_memory_is_ended(monkeypatch, tmp_path):
+    from pathlib import Path
+
+    small = tmp_path / "small.py"
+    source = Path(photos.photo_child.__file__).read_text()
+    small.write_text(source.replace("MEMORY = 1_200 * 1024 * 1024", "MEMORY = 64 * 1024 * 1024"))
+    monkeypatch.setattr(photos.photo_child, "__file__", str(small))
+    assert "memory or time" in refusal(encoded("PNG", (6000, 6000)))
+
+
+def test_a_photo_is_kept_with_its_page_under_a_name_of_our_own(round):
+    photo = photos.add_photo(round=round, place="oil", upload=upload(encoded("JPEG"), "../../etc/passwd.html"))
+    assert (photo.place, photo.width, photo.height) == ("oil", 60, 40)
+    assert photo.file.name.endswith(".jpg") and "passwd" not in photo.file.name
+
+
+def test_a_photo_can_be_taken_away_with_its_file(round, django_capture_on_commit_callbacks):
+    photo = photos.add_photo(round=round, place="oil", upload=upload(encoded("JPEG")))
+    with django_capture_on_commit_callbacks(execute=True):
+        photos.remove_photo(photo=photo)
+    assert not Photo.objects.exists() and not photo.file.storage.exists(photo.file.name)
+
+
+def test_no_photo_comes_to_a_handed_in_round_a_strange_page_or_beyond_the_most(round, monkeypatch):
+    with pytest.raises(Refused, match="no page"):
+        photos.add_photo(round=round, place="../oil", upload=upload(encoded("JPEG")))
+    monkeypatch.setattr(photos, "MOST_PHOTOS", 1)
+    kept = photos.add_photo(round=round, place="oil", upload=upload(encoded("JPEG")))
+    with pytest.raises(Refused, match="1 photos already"):
+        photos.add_photo(round=round, place="oil", upload=upload(encoded("JPEG")))
+    services.save_answers(round=round, answers={"complaint.words": "Stops dead"})
+    services.hand_in(round=round, who="rider")
+    with pytest.raises(Refused, match="handed in"):
+        photos.add_photo(round=round, place="oil", upload=upload(encoded("JPEG")))
+    with pytest.raises(Refused, match="handed in"):
+        photos.remove_photo(photo=kept)
