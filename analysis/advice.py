@@ -7,7 +7,7 @@ from __future__ import annotations
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 
-from analysis.inputs import MM, Inputs
+from analysis.inputs import ML, MM, Inputs
 from analysis.preload import FIRST_STEP, PreloadCheck
 from analysis.service import ServiceSheet
 from analysis.setups import Change
@@ -70,11 +70,10 @@ def _oil(facts: Facts) -> Advice:
 
 
 def _move(side: str, draw_off: float | None, level: float | None) -> str:
-    target = f"until it stands {level / MM:.0f} mm below the top of the tube" if level is not None else "as the papers say"
-    if draw_off is None:
-        return f"{side.capitalize()} leg: set the oil {target}, leg fully together, spring out."
-    verb = "draw off" if draw_off > 0 else "add"
-    return f"{side.capitalize()} leg: {verb} about {abs(draw_off) * 1e6:.0f} ml, {target}, leg fully together, spring out."
+    there = "as the papers say" if level is None else f"until it stands {level / MM:.0f} mm below the top of the tube"
+    verb = "draw off" if draw_off is None or draw_off > 0 else "add"
+    amount = "oil" if draw_off is None else f"about {abs(draw_off) / ML:.0f} ml"
+    return f"{side.capitalize()} leg: {verb} {amount} {there}, leg fully together, spring out."
 
 
 def _preload(facts: Facts) -> Advice:
@@ -86,14 +85,14 @@ def _preload(facts: Facts) -> Advice:
         turns = min(abs(check.turns), most)
         first = f"Turn the preload {turns:g} turns {way} on both legs: about {turns * pitch / MM:.0f} mm."
         more = () if turns == abs(check.turns) else (
-            f"That is a first step. About {abs(check.turns):g} turns in all may be needed; tell us the sag before more.",)
+            f"That is a first step of about {abs(check.turns):g} turns in all. Tell us the sag before you do more.",)
     else:
-        first, more = ("Write down where the preload adjusters are, then back them out by 1.5 mm or one turn, both legs "
-                       "alike." if check.to_target is None or check.to_target < 0 else
-                       "Write down where the preload adjusters are, then wind them in by one turn, both legs alike."), ()
+        way = "back them out" if check.to_target is None or check.to_target < 0 else "wind them in"
+        first, more = f"Write down where the preload adjusters are, then {way} by one turn, both legs alike.", ()
     last = ("The adjuster's range is not enough: spacers or springs have to be changed by a workshop.",
             ) if check.out_of_range else ()
-    return Advice("Change the preload", (first, *more, *last, "Measure the rider sag again, from below and from above."))
+    again = "Measure the rider sag again, from below and from above."
+    return Advice("Change the preload", (first, *more, *last, again))
 
 
 def _spring(facts: Facts) -> Advice:

@@ -10,7 +10,7 @@ from analysis import typical
 from analysis.document import Case
 from analysis.fork import Fork
 from analysis.inputs import MM, Inputs
-from analysis.leg import Leg, air_force_in, spring_force_in
+from analysis.leg import Leg, air_push, spring_push
 from analysis.observations import sag_reading
 
 POINTS = 141
@@ -18,13 +18,12 @@ HIGHEST_N = 60_000.0
 """Above this force a curve is cut: the oil is as good as solid."""
 
 
-def curve(name: str, fork: Fork | None) -> dict[str, Any]:
-    """Return force (whole fork, springs, air) and gauge pressure of each leg against stroke; None where it is locked."""
-    assert fork is not None
+def curve(name: str, fork: Fork) -> dict[str, Any]:
+    """Return force (fork, springs, air) and gauge pressure of each leg against stroke; None where it is locked."""
     x = np.linspace(0.0, float(np.min([fork.left.stroke, fork.right.stroke])), POINTS)
     n = typical.N_FAST[0]
-    air = np.asarray(air_force_in(fork.left, x, n)) + np.asarray(air_force_in(fork.right, x, n))
-    springs = np.asarray(spring_force_in(fork.left, x)) + np.asarray(spring_force_in(fork.right, x))
+    air = np.asarray(air_push(fork.left, x, n)[0]) + np.asarray(air_push(fork.right, x, n)[0])
+    springs = np.asarray(spring_push(fork.left, x)[0]) + np.asarray(spring_push(fork.right, x)[0])
     beyond = (air + springs > HIGHEST_N) | (x > float(fork.bind) + 1e-9)
     return {
         "name": name, "stroke_mm": [round(v / MM, 2) for v in x.tolist()],
@@ -36,7 +35,7 @@ def curve(name: str, fork: Fork | None) -> dict[str, Any]:
 
 def _gauge(leg: Leg, x: np.ndarray[Any, np.dtype[np.float64]]) -> Any:
     """Gauge pressure in bar against the atmosphere where it is ridden."""
-    return np.asarray(air_force_in(leg, x, typical.N_FAST[0])) / leg.seal_area / 1e5
+    return np.asarray(air_push(leg, x, typical.N_FAST[0])[0]) / leg.seal_area / 1e5
 
 
 def _listed(values: Any, hide: Any, digits: int = 1) -> list[float | None]:
@@ -44,7 +43,7 @@ def _listed(values: Any, hide: Any, digits: int = 1) -> list[float | None]:
 
 
 def marks(forks: Mapping[str, Fork | None], figures: Mapping[str, Any], case: Case, inputs: Inputs) -> dict[str, Any]:
-    """Return what the stroke ruler shows: computed marks as found and as advised, and the measured ones, mm of stroke."""
+    """Return what the stroke ruler shows: marks as found and as advised, and the measured ones, mm of stroke."""
     names = (("free_sag_mm", "free sag"), ("rider_sag_mm", "rider sag"), ("usable_stroke_mm", "hard braking reaches"),
              ("coil_bind_stroke_mm", "coils touch"))
     stroke = inputs.stroke.value / MM
@@ -52,8 +51,8 @@ def marks(forks: Mapping[str, Fork | None], figures: Mapping[str, Any], case: Ca
     for which in ("found", "advised"):
         shown = [{"name": words, "at_mm": value} for key, words in names
                  if (value := figures[key][which]) is not None and value <= stroke]
-        locks = [leg["lock_stroke_mm"] for side in ("left", "right")
-                 if (leg := figures[side] if which == "found" else figures[side]["advised"])["lock_stroke_mm"] is not None]
+        legs = [figures[side] if which == "found" else figures[side]["advised"] for side in ("left", "right")]
+        locks = [leg["lock_stroke_mm"] for leg in legs if leg["lock_stroke_mm"] is not None]
         sets[which] = shown + ([{"name": "air runs out", "at_mm": min(locks)}] if locks else [])
     return {"stroke_mm": round(stroke, 1), **sets, "measured": _measured(case)}
 

@@ -1,6 +1,7 @@
 """Answers that do not fit together: named as a pair, with the question that would settle it."""
 from __future__ import annotations
 
+import math
 from dataclasses import dataclass
 from itertools import combinations
 
@@ -11,7 +12,8 @@ from analysis.document import Case
 from analysis.inputs import ML, MM, Estimate, Inputs
 from analysis.observations import sag_reading
 from analysis.posterior import Evidence, Posterior
-from analysis.setups import book_air, gas_area, middle, seal_area, stop_felt
+from analysis.setups import air_from_stop, book_air, gas_area, middle, seal_area
+from analysis.stop import Stop, stop_felt
 from analysis.world import excess_by_volume
 
 Z_LIMIT = 2.6
@@ -38,7 +40,7 @@ def disagreements(case: Case, inputs: Inputs, posterior: Posterior) -> tuple[Dis
 
 
 def _apart(first: Estimate, second: Estimate) -> bool:
-    return abs(first.value - second.value) > Z_LIMIT * max(np.hypot(first.sd, second.sd), 1e-12)
+    return abs(first.value - second.value) > Z_LIMIT * max(math.hypot(first.sd, second.sd), 1e-12)
 
 
 def _mm(length: float) -> str:
@@ -164,16 +166,13 @@ def oil_said(case: Case, inputs: Inputs, side: str) -> list[tuple[str, Estimate]
     return said
 
 
-def _from_stop(inputs: Inputs, side: str, stop: Estimate, book: float) -> list[tuple[str, Estimate]]:
-    """Excess from the stroke where it stopped dead: V_c ≈ A_s (x − S).
-
-    The air ramp stops a fork up to a fifth of its stroke before the oil is solid, hence the wide spread.
-    """
+def _from_stop(inputs: Inputs, side: str, stop: Stop, book: float) -> list[tuple[str, Estimate]]:
+    """Excess from the stroke where it stopped dead, with a wide spread: the load that stopped there is a guess."""
     leg = inputs.leg(side)
+    left = float(air_from_stop(inputs, side, stop, middle))
     seal = float(seal_area(leg, middle))
-    sd = float(np.hypot(seal * np.hypot(stop.sd, 0.2 * stop.value), np.hypot(leg.steel.sd, leg.cap.sd)))
-    value = book - seal * (stop.value - inputs.stroke.value)
-    return [(f"stop felt at {_mm(stop.value)}, {side} leg", Estimate(value, sd, stop.known))]
+    sd = float(np.hypot(seal * np.hypot(stop.stroke.sd, 0.12 * stop.stroke.value), np.hypot(leg.steel.sd, leg.cap.sd)))
+    return [(f"stop felt at {_mm(stop.stroke.value)}, {side} leg", Estimate(book - left, sd, stop.stroke.known))]
 
 
 def _of_the_draws(posterior: Posterior) -> list[Disagreement]:

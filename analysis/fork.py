@@ -5,7 +5,7 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 
-from analysis.leg import Leg, Real, _plain, leg_force, leg_stiffness
+from analysis.leg import Leg, Real, _plain, leg_push
 
 GRAVITY = 9.80665
 """Standard gravity, m/s² (exact by convention: 3rd CGPM, 1901)."""
@@ -37,14 +37,20 @@ class Fork:
         return _plain(np.asarray(np.minimum(self.left.bind, self.right.bind)))
 
 
+def fork_push(fork: Fork, x: Real, exponent: Real) -> tuple[Real, Real]:
+    """Return force (N) and stiffness (N/m) of both legs at stroke x, without friction; +inf at or beyond lock."""
+    left, right = leg_push(fork.left, x, exponent), leg_push(fork.right, x, exponent)
+    return left[0] + right[0], left[1] + right[1]
+
+
 def fork_force(fork: Fork, x: Real, exponent: Real) -> Real:
     """Return the force of both legs along the fork at stroke x, without friction, N; +inf at or beyond lock."""
-    return leg_force(fork.left, x, exponent) + leg_force(fork.right, x, exponent)
+    return fork_push(fork, x, exponent)[0]
 
 
 def fork_stiffness(fork: Fork, x: Real, exponent: Real) -> Real:
     """Return dF/dx of both legs, N/m."""
-    return leg_stiffness(fork.left, x, exponent) + leg_stiffness(fork.right, x, exponent)
+    return fork_push(fork, x, exponent)[1]
 
 
 def stroke_under(fork: Fork, load: Real, exponent: Real) -> Real:
@@ -61,12 +67,13 @@ def stroke_under(fork: Fork, load: Real, exponent: Real) -> Real:
         low, high = np.where(heavy, low, middle), np.where(heavy, middle, high)
     x = 0.5 * (low + high)
     for _ in range(NEWTON_STEPS):
-        gap = np.asarray(fork_force(fork, x, exponent)) - load
+        force, stiffness = fork_push(fork, x, exponent)
+        gap = np.asarray(force) - load
         low, high = np.where(gap > 0, low, x), np.where(gap > 0, x, high)
         with np.errstate(invalid="ignore", divide="ignore"):
-            step = x - gap / fork_stiffness(fork, x, exponent)
+            step = x - gap / stiffness
         x = np.where((step > low) & (step < high), step, 0.5 * (low + high))
-    return _plain(_at_the_ends(fork, x, load, exponent))
+    return _plain(np.asarray(_at_the_ends(fork, x, load, exponent)))
 
 
 def _at_the_ends(fork: Fork, x: Real, load: Real, exponent: Real) -> Real:

@@ -10,6 +10,8 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
+from analysis.air import air_pressure
+
 Real = float | NDArray[np.float64]
 """A number or an array of them."""
 
@@ -55,34 +57,27 @@ def _plain(value: NDArray[np.float64]) -> Real:
     return float(value) if np.ndim(value) == 0 else value
 
 
-def air_force_in(leg: Leg, x: Real, exponent: Real) -> Real:
-    """Return the air's force against the atmosphere where it is ridden, N.
+def air_push(leg: Leg, x: Real, exponent: Real) -> tuple[Real, Real]:
+    """Return the air's force against the atmosphere where it is ridden (N) and its stiffness (N/m).
 
-    F = (p_e (V_e / (V_e − A_s x))ⁿ − p_ride) A_s; +inf at or beyond the stroke where the volume is used up.
+    F = (p − p_ride) A_s and dF/dx = n p A_s² / V with p = p_e (V_e / V)ⁿ and V = V_e − A_s x; both +inf at or beyond
+    the stroke where the volume is used up.
     """
-    left = np.asarray(leg.air_extended - leg.seal_area * x)
-    with np.errstate(divide="ignore", invalid="ignore", over="ignore"):
-        ratio = np.where(left > 0, leg.air_extended / np.where(left > 0, left, 1.0), np.inf)
-        force = (leg.closed_pressure * ratio**exponent - leg.ride_pressure) * leg.seal_area
-    return _plain(np.asarray(force))
+    left = leg.air_extended - leg.seal_area * x
+    pressure = np.asarray(air_pressure(leg.closed_pressure, leg.air_extended, left, exponent))
+    solid = np.isnan(pressure)
+    force = np.where(solid, np.inf, (pressure - leg.ride_pressure) * leg.seal_area)
+    stiffness = np.where(solid, np.inf, exponent * pressure * np.square(leg.seal_area) / np.where(solid, 1.0, left))
+    return _plain(force), _plain(stiffness)
 
 
-def spring_force_in(leg: Leg, x: Real) -> Real:
-    """Return the spring's force k max(P + x, 0), N: a slack spring pushes nothing."""
-    return _plain(np.asarray(leg.rate * np.maximum(leg.preload + x, 0.0)))
+def spring_push(leg: Leg, x: Real) -> tuple[Real, Real]:
+    """Return the spring's force k max(P + x, 0) (N) and its stiffness (N/m): a slack spring pushes nothing."""
+    squeezed = np.asarray(leg.preload + x)
+    return _plain(leg.rate * np.maximum(squeezed, 0.0)), _plain(np.where(squeezed > 0, leg.rate, 0.0))
 
 
-def leg_force(leg: Leg, x: Real, exponent: Real) -> Real:
-    """Return the force along the leg at stroke x, air and spring together, without friction, N."""
-    return air_force_in(leg, x, exponent) + spring_force_in(leg, x)
-
-
-def leg_stiffness(leg: Leg, x: Real, exponent: Real) -> Real:
-    """Return dF/dx = k (where the spring is in touch) + n p A_s² / V, N/m; +inf at lock."""
-    left = np.asarray(leg.air_extended - leg.seal_area * x)
-    with np.errstate(divide="ignore", invalid="ignore", over="ignore"):
-        safe = np.where(left > 0, left, 1.0)
-        pressure = leg.closed_pressure * (leg.air_extended / safe) ** exponent
-        air = np.where(left > 0, exponent * pressure * leg.seal_area**2 / safe, np.inf)
-    spring = np.where(np.asarray(leg.preload + x) > 0, leg.rate, 0.0)
-    return _plain(np.asarray(air + spring))
+def leg_push(leg: Leg, x: Real, exponent: Real) -> tuple[Real, Real]:
+    """Return force (N) and stiffness (N/m) along the leg at stroke x, air and spring together, without friction."""
+    air, spring = air_push(leg, x, exponent), spring_push(leg, x)
+    return air[0] + spring[0], air[1] + spring[1]

@@ -12,7 +12,7 @@ from analysis.document import Case
 from analysis.observations import ANSWERS, READINGS, Answered, Reading
 from analysis.posterior import Posterior
 from analysis.units import from_si
-from analysis.world import World
+from analysis.world import DOUBT, World
 
 Array = NDArray[np.float64]
 
@@ -43,12 +43,13 @@ def next_test(posterior: Posterior, barred: Sequence[str], rng: np.random.Genera
     case = posterior.world.case
     open_tests = [t for t in BENCH_TESTS if t.name not in barred and not is_done(case, t) and _watched(t)]
     picked = rng.choice(posterior.world.size, SAMPLE, p=posterior.all_weights)
-    gains = {t.name: _gain(posterior, _watched(t), picked, rng) for t in open_tests}
+    world = posterior.world.taken(picked)
+    gains = {t.name: _gain(world, _watched(t), rng) for t in open_tests}
     worth = [t for t in open_tests if gains[t.name] > WORTH_BITS]
     for group, by_workshop in (([t for t in worth if can_do(case, t)], False), (worth, True)):
         if group:
             best = max(group, key=lambda t: gains[t.name] / t.minutes)
-            return NextTest(best, gains[best.name], _expect(posterior, best), by_workshop)
+            return NextTest(best, gains[best.name], _expect(world, best), by_workshop)
     return None
 
 
@@ -69,64 +70,54 @@ def can_do(case: Case, test: BenchTest) -> bool:
 
 
 def _watched(test: BenchTest) -> list[Reading | Answered]:
-    return [o for o in (*READINGS, *ANSWERS) if o.test == test.name]
+    watched: tuple[Reading | Answered, ...] = (*READINGS, *ANSWERS)
+    return [entry for entry in watched if entry.test == test.name]
 
 
-def _gain(posterior: Posterior, watched: Sequence[Reading | Answered], picked: NDArray[np.int64],
-          rng: np.random.Generator) -> float:
+def _gain(world: World, watched: Sequence[Reading | Answered], rng: np.random.Generator) -> float:
     """Expected fall of the causes' entropy, bits: results are drawn from draws, and each draw is judged by them."""
-    tried = picked[:TRIES]
-    log = np.zeros((TRIES, SAMPLE))
+    log = np.zeros((TRIES, world.size))
     for entry in watched:
-        log += _log_likelihood(posterior.world, entry, tried, picked, rng)
+        log += _log_likelihood(world, entry, rng)
     weight = np.exp(log - log.max(axis=1, keepdims=True))
-    causes = posterior.world.cause_index[picked]
-    by_cause = np.stack([weight[:, causes == c].sum(axis=1) for c in range(len(posterior.world.causes))], axis=1)
-    after = by_cause / by_cause.sum(axis=1, keepdims=True)
-    before = np.bincount(causes, minlength=len(posterior.world.causes)) / SAMPLE
-    return max(_entropy(before) - float(np.mean([_entropy(row) for row in after])), 0.0)
+    of_cause = np.eye(len(world.causes))[world.cause_index]
+    after = weight @ of_cause
+    after /= after.sum(axis=1, keepdims=True)
+    return max(float(_entropy(of_cause.mean(axis=0)) - _entropy(after).mean()), 0.0)
 
 
-def _entropy(p: Array) -> float:
-    p = p[p > 0]
-    return float(-(p * np.log2(p)).sum())
+def _entropy(p: Array) -> Array:
+    """Entropy along the last axis, bits."""
+    return np.asarray(-(p * np.log2(np.maximum(p, 1e-300))).sum(axis=-1))
 
 
-def _log_likelihood(world: World, entry: Reading | Answered, tried: NDArray[np.int64], picked: NDArray[np.int64],
-                    rng: np.random.Generator) -> Array:
-    """Log likelihood of each tried result under each picked draw: (tries, draws)."""
+def _log_likelihood(world: World, entry: Reading | Answered, rng: np.random.Generator) -> Array:
+    """Log likelihood of each tried result under each draw, shape (TRIES, draws)."""
     if isinstance(entry, Reading):
         predicted = np.asarray(entry.predict(world))
         off = np.broadcast_to(np.asarray(entry.off_by(world), dtype=float), predicted.shape)
         sd = np.hypot(off, entry.usual_sd)
-        results = predicted[tried] + sd[tried] * rng.standard_normal(tried.size)
-        gap = (results[:, None] - predicted[picked]) / sd[picked]
-        return np.log(np.exp(-0.5 * gap**2) / sd[picked] + 0.03 / entry.width)
+        results = predicted[:TRIES] + sd[:TRIES] * rng.standard_normal(TRIES)
+        gap = (results[:, None] - predicted) / sd
+        return np.asarray(np.log(np.exp(-0.5 * gap**2) / sd + DOUBT["measured"] / entry.width))
     chances = np.stack(list(entry.probabilities(world).values()))
-    drawn = (rng.random(tried.size) > np.cumsum(chances[:, tried], axis=0)).sum(axis=0)
-    return np.log(chances[np.minimum(drawn, len(chances) - 1)][:, picked])
+    drawn = (rng.random(TRIES) > np.cumsum(chances[:, :TRIES], axis=0)).sum(axis=0)
+    return np.asarray(np.log(chances[np.minimum(drawn, len(chances) - 1)]))
 
 
-def _expect(posterior: Posterior, test: BenchTest) -> tuple[tuple[str, str], ...]:
+def _expect(world: World, test: BenchTest) -> tuple[tuple[str, str], ...]:
     """What the test would show for each of the three leading causes, in words."""
-    world, p = posterior.world, posterior.probabilities()
-    leading = [int(c) for c in np.argsort(-p)[:3] if p[c] > 0.03]
-    return tuple((world.causes[c].title, "; ".join(_would_show(posterior, entry, c) for entry in _watched(test)))
-                 for c in leading)
+    share = np.bincount(world.cause_index, minlength=len(world.causes)) / world.size
+    leading = [int(c) for c in np.argsort(-share)[:3] if share[c] > 0.05]
+    return tuple((world.causes[c].title, "; ".join(
+        _would_show(world, entry, world.cause_index == c) for entry in _watched(test))) for c in leading)
 
 
-def _would_show(posterior: Posterior, entry: Reading | Answered, cause: int) -> str:
-    world = posterior.world
-    rows = world.cause_index == cause
-    weight = posterior.all_weights[rows]
-    weight = weight / weight.sum()
+def _would_show(world: World, entry: Reading | Answered, rows: Array) -> str:
     if isinstance(entry, Answered):
-        chances = {name: float(weight @ p[rows]) for name, p in entry.probabilities(world).items()}
+        chances = {name: float(p[rows].mean()) for name, p in entry.probabilities(world).items()}
         best = max(chances, key=lambda name: chances[name])
         return f"{entry.title}: most likely '{best}' ({chances[best]:.0%})"
-    values = np.asarray(entry.predict(world))[rows]
-    order = np.argsort(values)
-    below = np.cumsum(weight[order])
-    low, high = (values[order][min(int(np.searchsorted(below, s)), values.size - 1)] for s in (0.1, 0.9))
+    low, high = np.quantile(np.asarray(entry.predict(world))[rows], (0.1, 0.9))
     unit = "N" if entry.path.endswith("_n") else "mm"
-    return f"{entry.title}: {from_si(low, unit):.0f} to {from_si(high, unit):.0f} {unit}"
+    return f"{entry.title}: {from_si(float(low), unit):.0f} to {from_si(float(high), unit):.0f} {unit}"

@@ -204,14 +204,16 @@ def _ends(world: World, stroke: Array) -> tuple[Array, Array, Array]:
 def _travel_end(world: World) -> dict[str, Array]:
     clank, dead, rest = _ends(world, world.ride_stroke)
     stiff = 0.3 + 0.5 * sigmoid((world.wall(world.ride_stroke) - 0.5) / 0.25)
-    return {"clank": clank + 0.02, "stops dead": dead + 0.015, "stiffer": rest * stiff, "still moving": rest * (1 - stiff)}
+    return {"clank": clank + 0.02, "stops dead": dead + 0.015, "stiffer": rest * stiff,
+            "still moving": rest * (1 - stiff)}
 
 
 def _repeats(world: World) -> dict[str, Array]:
     clank, dead, _ = _ends(world, world.ride_stroke)
     firm = np.clip(clank + dead, 0, 1)
     loose = np.maximum(_sticky(world), _held(world))
-    return {"same": 0.2 + 0.7 * firm, "differ": (0.15 + 0.45 * loose) * (1 - 0.8 * firm), "between": 0.45 * (1 - 0.7 * firm)}
+    return {"same": 0.2 + 0.7 * firm, "differ": (0.15 + 0.45 * loose) * (1 - 0.8 * firm),
+            "between": 0.45 * (1 - 0.7 * firm)}
 
 
 def _push_end(world: World) -> dict[str, Array]:
@@ -243,7 +245,7 @@ def _preload_stop(world: World) -> dict[str, Array]:
     """With less preload a push goes deeper; an end on oil or metal stays where it is."""
     out = _backed_out(world)
     clank, dead, rest = _ends(world, world.push_stroke)
-    deeper = rest * sigmoid((out - 3 * MM) / (1.5 * MM)) * (0.45 + 0.4 * _hard_to_start(world))
+    deeper = rest / (1 + np.exp((3 * MM - out) / (1.5 * MM))) * (0.45 + 0.4 * _hard_to_start(world))
     return {"stayed": np.clip(clank + dead, 0, 1) * 0.85 + 0.1, "moved deeper": 0.06 + 0.75 * deeper,
             "no stop": 0.04 + rest - 0.75 * deeper}
 
@@ -297,7 +299,7 @@ def _deep(world: World) -> Array:
 SYMPTOMS: Mapping[str, Callable[[World], Array]] = {
     "will not use travel": lambda w: 0.08 + 0.84 * _unused(w),
     "stops hard": lambda w: 0.08 + 0.75 * _firm_end(w) * (0.4 + 0.6 * _unused(w)),
-    "clanks at the end": lambda w: 0.02 + 0.7 * w.touches(w.ride_stroke),
+    "clanks at the end": lambda w: 0.02 + 0.7 * w.touches(w.ride_stroke).astype(np.float64),
     "too stiff": lambda w: 0.12 + 0.6 * _stiff(w) + 0.15 * _firm_end(w),
     "harsh on small bumps": lambda w: 0.12 + 0.6 * np.maximum(_sticky(w), _held(w)),
     "sticks then jumps": lambda w: 0.03 + 0.75 * _sticky(w),

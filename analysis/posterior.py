@@ -44,7 +44,7 @@ class Posterior:
     @cached_property
     def log_base(self) -> Array:
         """Logarithm of base rate and of the stories' bounds, for each draw."""
-        return self.world.log_prior + np.log(self.base_rates / self.world.n)[self.world.cause_index]
+        return np.asarray(self.world.log_prior + np.log(self.base_rates / self.world.n)[self.world.cause_index])
 
     def log_weights(self, without: Iterable[str] = ()) -> Array:
         """Return each draw's unnormalised log weight, leaving out the evidence at the given paths."""
@@ -55,7 +55,7 @@ class Posterior:
         """Return normalised weights of all draws."""
         log = self.log_weights(without)
         raw = np.exp(log - np.max(log))
-        return raw / raw.sum()
+        return np.asarray(raw / raw.sum())
 
     @cached_property
     def all_weights(self) -> Array:
@@ -65,7 +65,7 @@ class Posterior:
     def probabilities(self, without: Iterable[str] = ()) -> Array:
         """Return each cause's probability."""
         weights = self.weights(without) if without else self.all_weights
-        return np.bincount(self.world.cause_index, weights, len(self.world.causes))
+        return np.bincount(self.world.cause_index, weights, len(self.world.causes)).astype(np.float64)
 
     def standard_errors(self) -> Array:
         """Return the sampling error of each cause's probability, to first order.
@@ -78,13 +78,16 @@ class Posterior:
         variance = w.var(axis=1) * n
         spread = np.array([(1 - share[c]) ** 2 * variance[c] + share[c] ** 2 * (variance.sum() - variance[c])
                            for c in range(k)])
-        return np.sqrt(spread)
+        return np.asarray(np.sqrt(spread))
 
-    def quantiles(self, values: Array, shares: Sequence[float] = (0.05, 0.5, 0.95)) -> tuple[float, ...]:
-        """Return weighted quantiles of a hidden quantity over all draws."""
+    def quantiles(self, values: Array, shares: tuple[float, ...] = (0.05, 0.5, 0.95), rows: Array | None = None,
+                  ) -> tuple[float, ...]:
+        """Return weighted quantiles of a hidden quantity over all draws, or over the marked rows."""
+        weights = self.all_weights if rows is None else np.where(rows, self.all_weights, 0.0)
         order = np.argsort(values)
-        below = np.cumsum(self.all_weights[order])
-        return tuple(float(values[order][min(np.searchsorted(below, s), values.size - 1)]) for s in shares)
+        below = np.cumsum(weights[order]) / weights.sum()
+        places = np.minimum(np.searchsorted(below, np.array(shares)), values.size - 1)
+        return tuple(float(v) for v in values[order][places])
 
 
 def assess(case: Case, inputs: Inputs, rng: np.random.Generator, draws: int = DRAWS,

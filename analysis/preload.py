@@ -60,5 +60,5 @@ def _words(error: float | None, sag: float, inputs: Inputs) -> str:
         return f"{sits}. The preload itself is not known."
     if abs(error) <= TOLERANCE:
         return f"{sits}. That fits the springs and the preload you gave."
-    more = "more" if error > 0 else "less"
-    return f"{sits}. It speaks of {abs(error) / MM:.0f} mm {more} preload than springs and turns say, or of another spring."
+    more = f"{abs(error) / MM:.0f} mm {'more' if error > 0 else 'less'}"
+    return f"{sits}. It speaks of {more} preload than springs and turns say, or of another spring."

@@ -14,6 +14,7 @@ from analysis.document import Case
 from analysis.fork import Fork, braking_load, fork_force, limited_by, static_load, stroke_under
 from analysis.inputs import MM, Estimate, Inputs, LegInputs
 from analysis.leg import Leg, Real, _plain
+from analysis.stop import EXPONENT, Stop, air_at_stop, pressure_ratio, stop_felt
 from analysis.world import excess_by_volume
 
 SETS = ("found", "book", "advised")
@@ -47,16 +48,6 @@ def drawing(rng: np.random.Generator, count: int = SPREAD_DRAWS) -> Pick:
             memory[id(estimate)] = estimate.value + estimate.sd * rng.standard_normal(count)
         return memory[id(estimate)]
     return pick
-
-
-def stop_felt(case: Case) -> Estimate | None:
-    """Return the stroke at which the fork stopped dead, on a ride or in the push test, m."""
-    for number, feel in (("bench.travel.used_mm", "bench.travel.end_feel"),
-                         ("bench.push.quick_stroke_mm", "bench.push.end_feel")):
-        answer = case.answer(number)
-        if answer is not None and isinstance(answer.value, float) and case.value(feel) == "stops dead":
-            return Estimate(answer.value, answer.sd, answer.known)
-    return None
 
 
 def gas_area(leg: LegInputs, pick: Pick) -> Real:
@@ -93,9 +84,20 @@ def found_air(inputs: Inputs, case: Case, side: str, pick: Pick) -> tuple[Real |
         return book - pick(volumes[-1][1]), "volume"
     stop = stop_felt(case)
     if stop is not None:
-        left = air.air_left_from_stop(seal_area(leg, pick), pick(stop), pick(inputs.stroke))
-        return _plain(np.asarray(left)), "stop"
+        return air_from_stop(inputs, side, stop, pick), "stop"
     return None, ""
+
+
+def air_from_stop(inputs: Inputs, side: str, stop: Stop, pick: Pick) -> Real:
+    """Air at full stroke of a leg that stopped dead, from the load that stopped there, m³."""
+    area, x = seal_area(inputs.leg(side), pick), pick(stop.stroke)
+    rates = [leg.rate for leg in (inputs.left, inputs.right)]
+    springs = None if any(rate is None for rate in rates) else sum(
+        pick(rate) * np.maximum(pick(inputs.leg(s).preload) + x, 0.0) for s, rate in zip(SIDES, rates, strict=True)
+        if rate is not None)
+    loads = loads_of(inputs, pick)
+    ratio = pressure_ratio(inputs, stop, loads.free, loads.braking, area, springs)
+    return air_at_stop(area, x, pick(inputs.stroke), ratio, EXPONENT)
 
 
 def excess(inputs: Inputs, case: Case, side: str, pick: Pick) -> Real | None:

@@ -65,6 +65,8 @@ BRAKING_G = (1.0, 0.05)
 PITCH_MM = (1.25, 0.25)
 """A preload adjuster's travel a turn, mm."""
 LEVEL_BOOK_MM = (130.0, 22.0)
+PUSH_N = 950.0
+"""A quick, hard push on the bars, over the bike's own load, N."""
 N_SLOW = (1.0, 0.04)
 """Exponent of slow tests: nearly isothermal."""
 N_FAST = (1.2, 0.06)

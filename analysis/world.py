@@ -3,6 +3,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Sequence
+from copy import copy
 from dataclasses import dataclass, field
 from functools import cached_property
 
@@ -15,12 +16,12 @@ from analysis.causes import USUAL_DAMPING_N, USUAL_FRICTION_N, Cause, Prior
 from analysis.document import Case
 from analysis.fork import Fork, braking_load, fork_stiffness, static_load, stroke_under
 from analysis.inputs import ML, MM, Estimate, Inputs, LegInputs
-from analysis.leg import Leg, air_force_in
+from analysis.leg import Leg, air_push
 
 Array = NDArray[np.float64]
 
 DOUBT = {"measured": 0.03, "documented": 0.06, "remembered": 0.15, "guessed": 0.30, "assumed": 0.30}
-"""Chance that a number is plainly wrong (slip, wrong leg, wrong unit), by how it is known: common practice, no source."""
+"""Chance that a number is plainly wrong (slip, wrong leg or unit), by how it is known: common practice, no source."""
 
 
 @dataclass(frozen=True)
@@ -39,7 +40,7 @@ class Label:
 
 @dataclass
 class World:
-    """``n`` drawn forks for each cause, one row a draw.  ``log_labels`` holds what the direct numbers say of each draw."""
+    """``n`` drawn forks for each cause, one row a draw; ``log_labels``: what direct numbers say of each draw."""
 
     case: Case
     inputs: Inputs
@@ -121,7 +122,7 @@ class World:
         self.preload_error = self._hidden("preload_mm", self._preload_labels(suits), MM)
         self.preload = suits + self.preload_error
         target = np.clip(self.spread((self.inputs.sag_share, typical.SPREAD.sag_share)), 0.15, 0.42) * self.stroke
-        air = sum(np.asarray(air_force_in(self._leg(s, self.book_air[s], 0.0, 0.0), target, self.n_slow))
+        air = sum(np.asarray(air_push(self._leg(s, self.book_air[s], 0.0, 0.0), target, self.n_slow)[0])
                   for s in SIDES)
         needed = np.maximum(self.rider_load - air, 0.25 * self.rider_load) / (suits + target)
         self.needed_rate = needed / len(self.sprung)
@@ -154,8 +155,8 @@ class World:
 
     def _bind_labels(self) -> list[Label]:
         known = [(s, c) for s in self.sprung if (c := self.inputs.leg(s).closes) is not None]
-        return [Label(f"fork.{s}.spring.free_length_mm", c.value - self.preload - self.stroke, max(c.sd, 2 * MM), c.known,
-                      150 * MM) for s, c in known[:1]]
+        return [Label(f"fork.{s}.spring.free_length_mm", c.value - self.preload - self.stroke, max(c.sd, 2 * MM),
+                      c.known, 150 * MM) for s, c in known[:1]]
 
     def _oil_labels(self, side: str) -> list[Label]:
         """What level, amount poured and amount drained say of the oil above the book's, m³."""
@@ -178,14 +179,14 @@ class World:
         closed forms, so a sharp reading costs no draws.  A reading is plainly wrong with the chance of ``DOUBT``.
         """
         priors: list[Prior] = [getattr(cause, name) for cause in self.causes]
-        column = lambda part: np.repeat(np.array([getattr(p, part) for p in priors]) * scale, self.n)  # noqa: E731
-        mean, sd, low, high = column("mean"), column("sd"), column("low"), column("high")
+        table = np.array([(p.mean, p.sd, p.low, p.high) for p in priors]) * scale
+        mean, sd, low, high = np.repeat(table, self.n, axis=0).T
         share = np.repeat([_inside(p) for p in priors], self.n)
         for label in labels:
             mean, sd = self._correct(label, mean, sd)
         drawn = mean + sd * self.rng.standard_normal(self.size)
         self.log_prior += np.where((drawn >= low) & (drawn <= high), -np.log(share), -np.inf)
-        return drawn
+        return np.asarray(drawn)
 
     def _correct(self, label: Label, mean: Array, sd: Array) -> tuple[Array, Array]:
         noise = np.broadcast_to(np.asarray(label.sd, dtype=float), mean.shape)
@@ -212,6 +213,18 @@ class World:
         return Leg(self.seal_area[side], self.stroke, air, self.inputs.closed_pressure + gauge.value,
                    self.inputs.ride_pressure, rate, preload,
                    np.minimum(self.bind, self.stroke - self.lost) if hasattr(self, "bind") else np.inf)
+
+    def taken(self, rows: NDArray[np.int64]) -> World:
+        """Return a world of the draws at ``rows`` (repeats allowed): the same forks, fewer of them."""
+        def row(value: object) -> object:
+            if isinstance(value, dict):
+                return {key: row(part) for key, part in value.items()}
+            return value[rows] if isinstance(value, np.ndarray) and value.shape == (self.size,) else value
+
+        fewer = copy(self)
+        fewer.__dict__ = {name: row(value) for name, value in self.__dict__.items() if name != "as_is"}
+        fewer.size = rows.size
+        return fewer
 
     def fork(self, preload_out: float = 0.0) -> Fork:
         """Return all drawn forks as one, ``preload_out`` metres of preload backed out."""
@@ -242,11 +255,11 @@ class World:
 
     @cached_property
     def effort(self) -> Array:
-        """How hard the hardest moment of a ride was, as a share of the braking to plan for: common practice, no source."""
+        """Hardest moment of a ride, as a share of the braking to plan for: common practice, no source."""
         return np.exp(-0.06 + 0.17 * self.rng.standard_normal(self.size))
 
     def _moving(self, load: Array) -> Array:
-        """What a load that comes quickly leaves for spring and air: more than usual damping and friction hold it back."""
+        """What a quick load leaves for spring and air: more damping and friction than usual hold it back."""
         held_back = self.damping - USUAL_DAMPING_N + 0.5 * (self.friction - USUAL_FRICTION_N)
         return np.maximum(load - held_back, 0.3 * self.free_load)
 
@@ -268,8 +281,8 @@ class World:
 
     @cached_property
     def push_load(self) -> Array:
-        """Load of a quick, hard push, N: 950 N over the bike's own within about a quarter, common practice, no source."""
-        return self.free_load + 950.0 * np.exp(0.22 * self.rng.standard_normal(self.size))
+        """Load of a quick, hard push, N, within about a quarter: common practice, no source."""
+        return self.free_load + typical.PUSH_N * np.exp(0.22 * self.rng.standard_normal(self.size))
 
     @cached_property
     def push_stroke(self) -> Array:
@@ -283,10 +296,10 @@ class World:
         solid = ~(np.isfinite(here) & np.isfinite(top))
         return np.where(solid, 4.0, np.minimum(np.log(np.where(solid, 1.0, here) / np.where(solid, 1.0, top)), 4.0))
 
-    def touches(self, stroke: Array) -> Array:
+    def touches(self, stroke: Array) -> NDArray[np.bool_]:
         """True where metal has met metal: full stroke, touching coils, or a part in the way."""
         solid = np.minimum(self.bind, self.stroke - self.lost)
-        return stroke >= np.minimum(solid, self.stroke) - 0.5 * MM
+        return np.asarray(stroke >= np.minimum(solid, self.stroke) - 0.5 * MM)
 
     def backed_out_sag(self, metres: float) -> Array:
         """Rider sag with that much preload taken out, m."""

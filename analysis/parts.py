@@ -1,0 +1,129 @@
+"""The smaller parts of the findings, in the trade's units."""
+from __future__ import annotations
+
+import math
+from collections.abc import Mapping
+from typing import Any
+
+import numpy as np
+
+from analysis import typical
+from analysis.chassis import normal_trail, rake_after, trail
+from analysis.fork import fork_force
+from analysis.fork_part import in_ml, in_mm, scaled
+from analysis.inputs import ML, MM
+from analysis.observations import sag_and_band, sag_reading
+from analysis.posterior import Posterior, moved_most
+from analysis.preload import PreloadCheck
+from analysis.service import ServiceSheet
+from analysis.state import State
+
+
+def sag_part(state: State) -> dict[str, Any] | None:
+    """Measured sags, half bands and the friction they speak of; the exact way, through the force at both readings."""
+    case = state.case
+    free, rider = sag_reading("free")(case), sag_reading("rider")(case)
+    if free is None and rider is None:
+        return None
+    bands = {which: sag_and_band(case, which) for which in ("free", "rider")}
+    friction = _friction(state, bands)
+    part: dict[str, Any] = {
+        "free_mm": in_mm(free.value) if free else None, "rider_mm": in_mm(rider.value) if rider else None,
+        "rider_share": round(rider.value / state.inputs.stroke.value, 3) if rider else None,
+        "friction_n": None if friction is None else round(friction, 1),
+        "friction_too_high": any(b is not None and b[1].value > 7 * MM for b in bands.values())}
+    for which, both in bands.items():
+        part[f"{which}_half_band_mm"] = in_mm(both[1].value) if both else None
+    return part
+
+
+def _friction(state: State, bands: Mapping[str, Any]) -> float | None:
+    fork = state.forks["found"] or state.forks["book"]
+    both = bands["rider"] or bands["free"]
+    if fork is None or both is None:
+        return None
+    sag, band = both[0].value, both[1].value
+    deep, high = (float(fork_force(fork, max(x, 0.0), typical.N_SLOW[0])) for x in (sag + band, sag - band))
+    return (deep - high) / 2 if math.isfinite(deep) else None
+
+
+def preload_part(check: PreloadCheck, front_stopped: bool) -> dict[str, Any]:
+    """What sags and turns say about the preload; no change is named where the front is stopped."""
+    return {"words": check.words, "error_mm": in_mm(check.error),
+            "turns_to_target": None if front_stopped else check.turns,
+            "mm_to_target": None if front_stopped else in_mm(check.to_target), "out_of_range": check.out_of_range}
+
+
+_SHEET_UNITS = {"level_now": ("level_now_mm", MM, 1), "level_to_set": ("level_to_set_mm", MM, 1),
+                "level_tolerance": ("level_tolerance_mm", MM, 1), "draw_off": ("draw_off_ml", ML, 1),
+                "dry_fill": ("dry_fill_ml", ML, 1), "drained_fill": ("drained_fill_ml", ML, 1),
+                "not_pumped_fill": ("not_pumped_fill_ml", ML, 1), "air_volume": ("air_volume_ml", ML, 1),
+                "ratio": ("ratio", 1.0, 2)}
+
+
+def service_part(sheet: ServiceSheet | None) -> dict[str, Any] | None:
+    """The service sheet in the trade's units."""
+    if sheet is None:
+        return None
+    legs: dict[str, dict[str, Any]] = {}
+    for side, leg in (("left", sheet.left), ("right", sheet.right)):
+        legs[side] = {name: scaled(getattr(leg, field), unit, digits)
+                      for field, (name, unit, digits) in _SHEET_UNITS.items()}
+        legs[side]["spread"] = {_SHEET_UNITS[field][0]: scaled(value, _SHEET_UNITS[field][1], 2)
+                                for field, value in leg.spread.items()}
+    return {**legs, "difference_ml": in_ml(sheet.difference), "order": list(sheet.order),
+            "check_after": list(sheet.check_after), "workshop_only": sheet.workshop_only}
+
+
+def chassis_part(state: State) -> dict[str, Any] | None:
+    """Rake and trail as measured and at rider sag, where wheel, offset, rake and wheelbase are all known."""
+    names = ("rake_deg", "fork_offset_mm", "wheel_radius_front_mm", "wheelbase_mm")
+    values = [state.case.value(f"bike.{name}") for name in names]
+    if not all(isinstance(v, float) for v in values):
+        return None
+    rake, offset, radius, base = (float(v) for v in values if isinstance(v, float))
+    sag = sag_reading("rider")(state.case)
+    return {**_steering(rake, radius, offset), "at_rider_sag": None if sag is None else _steering(
+        float(rake_after(rake, base, sag.value)), radius, offset)}
+
+
+def _steering(rake: float, radius: float, offset: float) -> dict[str, Any]:
+    return {"rake_deg": round(math.degrees(rake), 2), "trail_mm": in_mm(trail(radius, rake, offset)),
+            "normal_trail_mm": in_mm(normal_trail(radius, rake, offset))}
+
+
+def causes_part(posterior: Posterior) -> list[dict[str, Any]]:
+    """All causes, likeliest first, with what moved the first three most."""
+    p, errors = posterior.probabilities(), posterior.standard_errors()
+    order = [int(c) for c in np.argsort(-p)]
+    part = []
+    for rank, c in enumerate(order):
+        cause = posterior.world.causes[c]
+        moved = moved_most(posterior, c)[:3] if rank < 3 else []
+        part.append({
+            "name": cause.name, "title": cause.title, "probability": round(float(p[c]), 4),
+            "standard_error": round(float(errors[c]), 4), "remedy": cause.remedy,
+            "moved_by": [_moved_words(e.title, bits) for e, bits in moved if abs(bits) > 0.1]})
+    return part
+
+
+def _moved_words(title: str, bits: float) -> str:
+    times = 2 ** abs(bits)
+    size = "over 30 times" if times > 30 else f"about {times:.1f} times" if times < 3 else f"about {times:.0f} times"
+    return f"{title[0].upper()}{title[1:]}: makes it {size} {'likelier' if bits > 0 else 'less likely'}."
+
+
+def hidden_part(posterior: Posterior) -> list[dict[str, Any]]:
+    """The hidden quantities: 5 %, 50 % and 95 % points over all causes."""
+    world = posterior.world
+    rows = [("excess oil, left leg", "ml", world.excess["left"], ML),
+            ("excess oil, right leg", "ml", world.excess["right"], ML),
+            ("preload more than suits", "mm", world.preload_error, MM),
+            ("spring rate as a share of what suits", "", world.rate_share, 1.0),
+            ("friction", "N", world.friction, 1.0), ("stroke taken by a wrong part", "mm", world.lost, MM),
+            ("error of the travel reading", "mm", world.slip, MM)]
+    part = []
+    for name, unit, values, scale in rows:
+        low, mid, high = (round(q / scale, 2 if not unit else 1) + 0.0 for q in posterior.quantiles(values))
+        part.append({"name": name, "unit": unit, "low": low, "middle": mid, "high": high})
+    return part

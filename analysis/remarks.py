@@ -1,0 +1,79 @@
+"""Remarks in words: riding gently, cautions, what is missing, advice."""
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from typing import Any
+
+from analysis.catalogue import QUESTIONS, SIDES
+from analysis.document import Case
+from analysis.gates import Gate, gentle_signs
+from analysis.inputs import MM
+from analysis.state import State
+
+AMBER_LOCK_SHARE = 0.6
+"""A leg that is solid before this share of its stroke is ridden gently, if at all: common practice, no source."""
+
+
+def ride_gently(case: Case, fork: Mapping[str, Any], gates: Sequence[Gate]) -> str | None:
+    """One line for a fork that may be ridden with care only; None where there is no such sign, or a gate says more."""
+    if gates:
+        return None
+    why = list(gentle_signs(case))
+    stroke = case.value("fork.travel_mm")
+    locks = [fork[s]["lock_stroke_mm"] for s in SIDES if fork[s]["lock_stroke_mm"] is not None]
+    if locks and isinstance(stroke, float) and min(locks) * MM < AMBER_LOCK_SHARE * stroke:
+        why.append("The oil stops the fork before six tenths of its stroke.")
+    return f"Ride gently, short, dry and alone, if at all. {' '.join(why)}" if why else None
+
+
+def cautions(state: State, barred: Sequence[str]) -> list[str]:
+    """What to take care of with this case."""
+    said = list(barred)
+    if state.inputs.unknown_load:
+        said.append("Rider or bike has not been weighed: loads, sags and braking are rough.")
+    cause = state.judged.cause
+    if cause in ("over-filled", "too little oil", "unequal oil") and not barred:
+        said.append("The fork cap is under spring force: preload right out first, hold the cap down on its last "
+                    "threads, face to the side.")
+        said.append("Cover disc and pads. Oil on the brake: do not ride until it is cleaned and the pads are replaced.")
+    said.append("Tighten to the figures in the bike's own manual. First ride slow, brakes tried at walking speed.")
+    return said
+
+
+_WANTED = (
+    ("fork.left.stanchion_diameter_mm", "It turns millilitres into stroke."),
+    ("fork.travel_mm", "Every stop is judged against the full stroke."),
+    ("fork.left.oil_level_book_mm", "It says how much oil there should be."),
+    ("fork.left.oil_level_mm", "It settles whether there is too much oil."),
+    ("fork.right.oil_level_mm", "One leg alone can lock the fork."),
+    ("fork.left.spring.rate_n_per_mm", "Sags and stroke under load rest on it."),
+    ("bench.sag.rider_from_below_mm", "Sag tells springs and preload from oil."),
+    ("bench.travel.used_mm", "It shows where the fork really stops."),
+    ("rider.mass_kg", "Every load rests on it."),
+    ("bike.mass_kg", "Every load rests on it."),
+)
+
+
+def missing(case: Case) -> list[dict[str, str]]:
+    """What is not answered and would help most, each with its reason."""
+    return [{"path": path, "title": QUESTIONS[path].title, "why": why} for path, why in _WANTED
+            if case.answer(path) is None]
+
+
+def advice_part(state: State, fork: Mapping[str, Any], front_stopped: bool) -> list[dict[str, Any]]:
+    """The advice, with what it should lead to; none for a front that is stopped."""
+    if front_stopped:
+        return []
+    expect = _expect(fork)
+    return [{"title": a.title, "steps": list(a.steps), "expect": expect} for a in state.advice]
+
+
+def _expect(fork: Mapping[str, Any]) -> str:
+    """Say what the advised set should show, as bands."""
+    said = []
+    for name, words in (("usable_stroke_mm", "Under hard braking the fork should reach"),
+                        ("rider_sag_mm", "Rider sag should be")):
+        band = fork["spread"][name]["advised"]
+        if band:
+            said.append(f"{words} {band[0]:.0f} to {band[1]:.0f} mm.")
+    return " ".join(said) or "Tell us the same readings again, so that before and after can be compared."
