@@ -73,7 +73,7 @@ def _choice(raw: object, question: Question) -> str | None:
         return None
     typed = _folded(raw)
     for choice in question.choices:
-        if typed in (_folded(choice.value), _folded(choice.title)):
+        if raw == choice.value or typed in (_folded(choice.value), _folded(choice.title)):
             return choice.value
     return None
 

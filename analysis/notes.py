@@ -2,12 +2,16 @@
 from __future__ import annotations
 
 import json
+import re
 from collections.abc import Mapping
 from dataclasses import dataclass, field
 
 from analysis.case import Answer, Doubt, Fault
 
 LONGEST_TEXT = 20_000
+
+_UNKEEPABLE = re.compile("[\0\ud800-\udfff]")
+"""Databases and files in UTF-8 take neither NUL nor half a surrogate pair."""
 
 
 @dataclass
@@ -47,7 +51,7 @@ def text_is_sound(path: str, raw: object, notes: Notes) -> bool:
         notes.fault(path, f"{shown(raw)} is not text", "Put the words in quotation marks.")
     elif len(raw) > LONGEST_TEXT:
         notes.fault(path, f"this text has {len(raw)} characters", f"Shorten it to {LONGEST_TEXT} at most.")
-    elif "\0" in raw or any("\ud800" <= character <= "\udfff" for character in raw):
+    elif _UNKEEPABLE.search(raw):
         notes.fault(path, "this text holds a character that cannot be kept", "Type it anew without odd characters.")
     else:
         return True

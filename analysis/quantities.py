@@ -22,10 +22,11 @@ def take_quantity(path: str, question: Question, raw: object, known: Known, note
         notes.fault(path, f"{what}{problem.problem}", problem.mend)
         return
     si, even = settled(reading, question)
-    if fit(si, question) == 0:
+    how_usual = fit(si, question)
+    if how_usual == 0:
         notes.fault(path, *_impossible(reading, si, question))
         return
-    if fit(si, question) == 1:
+    if how_usual == 1:
         notes.doubt(path, _unusual(reading, si, question))
     if even:
         notes.doubt(path, f"{shown(raw)} was read as {format_quantity(si, question.unit)}. Is that what was meant?")
