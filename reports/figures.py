@@ -12,6 +12,7 @@ from reports.phrases import (
     SET_TITLES,
     SETS,
     at,
+    likely_causes,
     limit_words,
     odds,
     quantity,
@@ -134,12 +135,19 @@ def _leg_words(leg: Mapping[str, Any], label: str) -> Words:
 
 
 def causes_words(findings: Findings) -> Words:
-    """Return the causes with their odds."""
-    return [[cause["title"], odds(cause["probability"])] for cause in findings.get("causes") or ()]
+    """Return the causes with their odds; those under 1 in 100 share a row."""
+    shown = likely_causes(findings)
+    rows = [[cause["title"], odds(cause["probability"])] for cause in shown]
+    rest = len(findings.get("causes") or ()) - len(shown)
+    return rows + ([["Each of the others", "less than 1 in 100"]] if rest else [])
 
 
 def ranges_words(findings: Findings) -> Words:
     """Return the hidden numbers with their ranges."""
-    return [[sentence(row["name"])[:-1],
-             f"{quantity(row['middle'], row['unit'])} (nine in ten from {span(row['low'], row['high'], row['unit'])})"]
-            for row in findings.get("hidden") or ()]
+    return [[sentence(row["name"])[:-1], _range_words(row)] for row in findings.get("hidden") or ()]
+
+
+def _range_words(row: Mapping[str, Any]) -> str:
+    digits = None if row["unit"] else 2
+    middle = quantity(row["middle"], row["unit"], digits)
+    return f"{middle} (nine in ten from {span(row['low'], row['high'], row['unit'], digits)})"

@@ -3,6 +3,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Mapping, Sequence
+from typing import Any
 
 NBSP = "\u00a0"
 UNKNOWN = "not known"
@@ -25,6 +26,9 @@ LIMITS = {
     "spring": "spring and air carry the load there",
     "full stroke": "it can use all of its stroke",
 }
+
+SYMBOLS = {"mm**2": "mm²", "degree": "°", "degC": "°C"}
+"""Units that people write otherwise than the catalogue spells them."""
 
 DIGITS = {"mm": 0, "ml": 0, "N": 0, "kg": 0, "bar": 2, "N/mm": 2, "%": 0, "°": 1, "turns": 1}
 """Decimals shown per unit: no finer than a careful person can measure."""
@@ -58,8 +62,9 @@ def percent(probability: float) -> str:
 
 
 def odds(probability: float) -> str:
-    """Return the odds in words and percent: "about 9 in 10, 91 %"."""
-    return f"{odds_in_words(probability)}, {percent(probability)}"
+    """Return the odds in words and percent: "about 9 in 10, 91 %"; words that count in hundreds say it already."""
+    words = odds_in_words(probability)
+    return words if words.endswith("in 100") else f"{words}, {percent(probability)}"
 
 
 def number(value: float | None, digits: int = 0) -> str:
@@ -73,7 +78,14 @@ def number(value: float | None, digits: int = 0) -> str:
 def quantity(value: float | None, unit: str, digits: int | None = None) -> str:
     """Return "80 mm"; the unit decides the decimals unless ``digits`` does."""
     text = number(value, DIGITS.get(unit, 0) if digits is None else digits)
-    return text if text == UNKNOWN or not unit else f"{text}{NBSP}{unit}"
+    return text if text == UNKNOWN or not unit else f"{text}{NBSP}{SYMBOLS.get(unit, unit)}"
+
+
+def exact(value: float | None, unit: str) -> str:
+    """Return a quantity with as many decimals as it has, three at most: "0.42", "1.25 mm"."""
+    digits = 0 if value is None or not math.isfinite(value) else next(
+        places for places in range(4) if places == 3 or abs(round(value, places) - value) <= 5e-4 * abs(value))
+    return quantity(value, unit, digits)
 
 
 def span(low: float | None, high: float | None, unit: str, digits: int | None = None) -> str:
@@ -107,6 +119,12 @@ def at(document: Mapping[str, object] | None, *keys: str) -> object:
             return None
         here = here.get(key)
     return here
+
+
+def likely_causes(findings: Mapping[str, Any]) -> list[Mapping[str, Any]]:
+    """Return the causes worth showing: those of 1 % and more, and the first three in any case."""
+    return [cause for place, cause in enumerate(findings.get("causes") or ())
+            if place < 3 or cause["probability"] >= 0.01]
 
 
 def sentence(text: str) -> str:

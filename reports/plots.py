@@ -15,7 +15,7 @@ import numpy as np
 from matplotlib.axes import Axes
 from matplotlib.figure import Figure
 
-from reports.phrases import SET_TITLES, SETS, at, percent, quantity
+from reports.phrases import SET_TITLES, SETS, at, likely_causes, percent, quantity
 from reports.plain_svg import INK, STOP
 
 WIDTH = 5.0
@@ -130,7 +130,7 @@ def _brake(axes: Axes, findings: Findings) -> None:
         shown.append(usable)
         axes.plot([usable, usable], [0, load], linewidth=1, linestyle=LINES[name]["linestyle"], alpha=0.8)
         axes.plot([usable], [load], marker="o", markersize=6, color=INK, zorder=5)
-        above = len(shown) == 1
+        above = len(shown) == 1 or usable > 0.85 * axes.get_xlim()[1]
         axes.annotate(quantity(usable, "mm"), (usable, load), xytext=(-6, 6) if above else (6, -14), zorder=6,
                       textcoords="offset points", ha="right" if above else "left", fontsize=11, fontweight="bold")
 
@@ -216,9 +216,9 @@ def _leg_pressures(curve: Mapping[str, Any]) -> dict[str, np.ndarray]:
 
 def causes(findings: Findings) -> str:
     """Draw the causes as bars, the likeliest on top and strongest."""
-    rows = list(findings["causes"])[:8]
+    rows = likely_causes(findings)
     figure = Figure(figsize=(WIDTH, 0.5 + 0.42 * len(rows)))
-    axes = _axes(figure, 1.95, 0.3, 0.6, 0.1)
+    axes = _axes(figure, 1.95, 0.3, 0.85, 0.1)
     places = np.arange(len(rows))[::-1]
     for place, row in zip(places, rows, strict=True):
         first = row is rows[0]

@@ -18,14 +18,14 @@ from reports.phrases import quantity, sentence
 STOP_INK = "#b4160a"
 """Printed colour of ``stop-ink``; a page's own ``.stop-ink`` rule outranks it."""
 
-WALLS = ("air runs out", "coils touch", "it stops", "stops dead")
+WALLS = ("air runs out", "coils touch")
 """Marks below which nothing can move."""
-REACH = "braking takes it to"
+REACH = "hard braking reaches"
 """The mark down to which a column is filled: the stroke that can be used."""
 
-NAME_WIDTH = 20
+NAME_WIDTH = 16
 """Letters of a mark's name on one line of its label."""
-LINE = 13
+LINE = 16
 
 Marks = Mapping[str, Any]
 
@@ -45,7 +45,7 @@ class Frame:
     row: float
 
 
-LARGE = Frame(width=400, height=560, top=58, foot=516, left=150, right=226, column=24, label=15, row=36)
+LARGE = Frame(width=420, height=560, top=58, foot=516, left=158, right=238, column=24, label=17, row=40)
 SMALL = Frame(width=56, height=84, top=5, foot=79, left=6, right=34, column=16, label=0, row=0)
 
 
@@ -82,7 +82,7 @@ def marks_of(marks: Marks | None, side: Literal["found", "advised"]) -> list[Mar
     marks = marks or {}
     own = [Mark(m["name"], float(m["at_mm"])) for m in marks.get(side) or () if m.get("at_mm") is not None]
     if side == "found":
-        own += [Mark(m["name"], float(m["at_mm"]), measured=True)
+        own += [Mark(m["name"].removesuffix(" measured"), float(m["at_mm"]), measured=True)
                 for m in marks.get("measured") or () if m.get("at_mm") is not None]
     return sorted(own, key=lambda mark: mark.at_mm)
 
@@ -218,7 +218,7 @@ def _scale(svg: ET.Element, frame: Frame, stroke: float | None) -> None:
         if at_mm % (2 * step):
             _line(group, middle - 5, y, middle + 5, y, 1)
         else:
-            _text(group, str(at_mm), middle, y + 4, "middle", 11)
+            _text(group, str(at_mm), middle, y + 4, "middle", 13)
 
 
 def _text(parent: ET.Element, text: str, x: float, y: float, anchor: str, size: float, **more: str) -> None:
@@ -229,15 +229,15 @@ def _text(parent: ET.Element, text: str, x: float, y: float, anchor: str, size: 
 def _lettering(svg: ET.Element, frame: Frame, marks: Marks | None, stroke: float | None) -> None:
     middle = (frame.left + frame.column + frame.right) / 2
     for side, x in (("found", frame.left), ("advised", frame.right)):
-        _text(svg, side, x + frame.column / 2, 22, "middle", 15, **{"font-weight": "bold"})
+        _text(svg, side, x + frame.column / 2, 22, "middle", 17, **{"font-weight": "bold"})
         own = marks_of(marks, side) if stroke else []
         _labels(svg, frame, side, own, stroke or 1.0)
         if not own:
             outside, anchor = (frame.left - 14, "end") if side == "found" else (x + frame.column + 14, "start")
-            _text(svg, "not known yet", outside, (frame.top + frame.foot) / 2, anchor, 12)
-    _text(svg, "extended", middle, 44, "middle", 12)
+            _text(svg, "not known yet", outside, (frame.top + frame.foot) / 2, anchor, 14)
+    _text(svg, "extended", middle, 45, "middle", 14)
     foot = f"bottom-out {quantity(stroke, 'mm')}" if stroke else "bottom-out"
-    _text(svg, foot, middle, frame.foot + 26, "middle", 12)
+    _text(svg, foot, middle, frame.foot + 28, "middle", 14)
 
 
 def _labels(svg: ET.Element, frame: Frame, side: str, marks: Sequence[Mark], stroke: float) -> None:
@@ -255,4 +255,4 @@ def _labels(svg: ET.Element, frame: Frame, side: str, marks: Sequence[Mark], str
 def _label(group: ET.Element, frame: Frame, mark: Mark, x: float, y: float, anchor: str) -> None:
     _text(group, quantity(mark.at_mm, "mm"), x, y + 2, anchor, frame.label, **{"font-weight": "bold"})
     for number, line in enumerate(_name_lines(mark), start=1):
-        _text(group, line, x, y + 3 + LINE * number, anchor, 12)
+        _text(group, line, x, y + 2 + LINE * number, anchor, 14)

@@ -28,7 +28,8 @@ def curve(name, air_left_m3, points=60):
         return [None if math.isnan(value) else round(float(value), 3) for value in values]
 
     return {"name": name, "stroke_mm": listed(stroke * 1e3), "force_n": listed(air + spring),
-            "spring_n": listed(spring), "air_n": listed(air), "pressure_bar_left": listed(bar), "pressure_bar_right": listed(bar)}
+            "spring_n": listed(spring), "air_n": listed(air), "pressure_bar_left": listed(bar),
+            "pressure_bar_right": listed(bar)}
 
 
 def leg(air, lock, ratio):
@@ -120,7 +121,7 @@ def test_a_locked_stroke_is_called_locked_and_never_a_number(drawn):
 
 
 def test_a_rare_cause_is_never_shown_as_nought(drawn):
-    assert words(drawn["causes"])["Coil bind <b>"] == "less than 1 in 100, under 1 %"
+    assert words(drawn["causes"])["Coil bind <b>"] == "less than 1 in 100"
 
 
 def test_what_is_not_known_has_no_figure():

@@ -15,10 +15,10 @@ NS = "{http://www.w3.org/2000/svg}"
 
 def marks(**more):
     base = {"stroke_mm": 140.0,
-            "found": [{"name": "rider sag", "at_mm": 39.2}, {"name": "braking takes it to", "at_mm": 80.2},
+            "found": [{"name": "rider sag", "at_mm": 39.2}, {"name": "hard braking reaches", "at_mm": 80.2},
                       {"name": "air runs out", "at_mm": 117.9}],
             "advised": [{"name": "rider sag", "at_mm": 42.6}],
-            "measured": [{"name": "travel used", "at_mm": 101.0}]}
+            "measured": [{"name": "stops here", "at_mm": 101.0}]}
     return base | more
 
 
@@ -39,9 +39,15 @@ def test_a_mark_lies_at_its_share_of_the_stroke(size, frame):
 
 def test_found_stands_left_of_the_scale_and_advised_right():
     svg = drawn(marks())
-    for side, low, high in (("found", 0, 190), ("advised", 190, 400)):
+    for side, low, high in (("found", 0, 210), ("advised", 210, 420)):
         group = next(g for g in svg.iter(f"{NS}g") if g.get("class") == f"ruler-{side}")
         assert all(low <= float(rect.get("x")) <= high for rect in group.iter(f"{NS}rect"))
+
+
+def test_the_column_is_filled_down_to_what_hard_braking_reaches():
+    group = next(g for g in drawn(marks()).iter(f"{NS}g") if g.get("class") == "ruler-found")
+    filled = next(rect for rect in group.iter(f"{NS}rect"))
+    assert float(filled.get("height")) / (LARGE.foot - LARGE.top) == pytest.approx(80.2 / 140, abs=0.002)
 
 
 def test_only_a_wall_wears_the_stop_colour():
@@ -51,7 +57,8 @@ def test_only_a_wall_wears_the_stop_colour():
 
 def test_a_wall_past_the_end_of_the_stroke_bars_nothing():
     far = marks(found=[{"name": "coils touch", "at_mm": 170.0}], measured=[])
-    assert not [r for g in drawn(far, "small").iter(f"{NS}g") if g.get("class") == "stop-ink" for r in g.iter(f"{NS}rect")]
+    walls = [g for g in drawn(far, "small").iter(f"{NS}g") if g.get("class") == "stop-ink"]
+    assert not [rect for wall in walls for rect in wall.iter(f"{NS}rect")]
 
 
 @pytest.mark.parametrize("size", ["small", "large"])
@@ -70,13 +77,13 @@ def test_names_are_text_and_never_markup():
 def test_it_is_described_for_those_who_do_not_see_it():
     svg = drawn(marks(), "small")
     assert svg.get("role") == "img"
-    assert "Measured: travel used 101" in svg.find(f"{NS}desc").text
+    assert "Measured: stops here 101" in svg.find(f"{NS}desc").text
     assert svg.find(f"{NS}title").text == "Stroke ruler"
 
 
 def test_every_mark_has_its_row_in_words():
     assert [row[0] for row in ruler_words(marks())] == [
-        "Full stroke", "Found: rider sag", "Found: braking takes it to", "Measured: travel used", "Found: air runs out",
+        "Full stroke", "Found: rider sag", "Found: hard braking reaches", "Measured: stops here", "Found: air runs out",
         "Advised: rider sag"]
 
 
@@ -98,7 +105,7 @@ def test_labels_never_overlap_and_stay_inside_however_many_there_are(found):
     values = sorted(float(t.get("y")) for t in svg.iter(f"{NS}text")
                     if t.get("text-anchor") == "end" and t.get("font-weight") == "bold")
     assert len(values) == len(found)
-    assert all(low - high >= 36 for high, low in pairwise(values))
+    assert all(low - high >= 40 for high, low in pairwise(values))
     assert values[-1] + 30 <= float(svg.get("viewBox").split()[3])
 
 

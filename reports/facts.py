@@ -1,0 +1,96 @@
+"""The rider's own answers as a letter quotes them: in words, with units, and how each is known."""
+from __future__ import annotations
+
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass
+
+from analysis.case import Answer, Case
+from analysis.catalogue import QUESTIONS, SIDES
+from analysis.units import from_si
+from reports.phrases import KNOWN_WORDS, exact
+
+TELLING: dict[str, str] = {
+    "bench.travel.used_mm": "Travel used on your ride",
+    "bench.travel.end_feel": "How the travel ended on your ride",
+    "bench.push.end_feel": "How a hard push by hand ended",
+    "bench.push.rear_wheel": "The rear wheel in that push",
+    "bench.preload.stop": "With the preload out, the place where it stops",
+    "fork.{side}.oil_level_mm": "Oil level now",
+    "fork.{side}.oil_level_book_mm": "Oil level in the papers",
+    "fork.{side}.drained_ml": "Oil that came out",
+    "fork.{side}.oil_volume_ml": "Oil poured in",
+    "service.filled": "How the oil was filled",
+    "bench.alignment.result": "With the pinch bolts freed",
+    "bench.sag.rider_sag_mm": "Rider sag",
+    "bench.rebound.rest": "After a bounce, it came to rest",
+    "bench.springs_out.{side}_stroke_mm": "Stroke with the spring out",
+    "complaint.symptoms": "What bothers you",
+    "fork.{side}.spring.rate_n_per_mm": "Spring rate",
+    "rider.mass_kg": "Your mass, dressed to ride",
+    "bike.mass_kg": "The bike's mass, ready to ride",
+    "fork.travel_mm": "Full stroke",
+}
+"""Answers worth quoting, the most telling first, and what a letter calls them."""
+
+SETTINGS = (
+    "fork.{side}.preload_turns_in", "fork.{side}.rebound.clicks_out", "fork.{side}.compression.clicks_out",
+    "fork.{side}.oil_level_mm", "fork.{side}.spring.rate_n_per_mm", "fork.{side}.gauge_pressure_bar",
+)
+"""What a rider must be able to go back to."""
+
+
+@dataclass(frozen=True)
+class Fact:
+    """One answer: what was asked, what was said, and how it is known, all in words."""
+
+    title: str
+    value: str
+    known: str
+
+
+def telling_facts(case: Case, most: int = 5) -> tuple[Fact, ...]:
+    """Return the answers that a letter rests on, at most ``most``."""
+    return tuple(_facts(case, tuple(TELLING)))[:most]
+
+
+def baseline(case: Case) -> tuple[Fact, ...]:
+    """Return every setting on file, so that a change can be undone."""
+    return tuple(_facts(case, SETTINGS))
+
+
+def _facts(case: Case, paths: Sequence[str]) -> Iterable[Fact]:
+    for path in paths:
+        legs = {side: answer for side in SIDES if (answer := case.answer(path.format(side=side)))}
+        if "{side}" not in path:
+            yield from (_fact(path, answer, "") for answer in list(legs.values())[:1])
+        elif len(legs) == len(SIDES) and len({(answer.value, answer.known) for answer in legs.values()}) == 1:
+            yield _fact(path, legs["left"], ", both legs")
+        else:
+            yield from (_fact(path, answer, f", {side} leg") for side, answer in legs.items())
+
+
+def _fact(path: str, answer: Answer, where: str) -> Fact:
+    question = QUESTIONS[answer.path]
+    known = KNOWN_WORDS[answer.known]
+    if question.kind != "quantity" and answer.known == "measured":
+        known = "you saw it" if path.startswith("bench.") else "you told us"
+    return Fact(TELLING.get(path, question.title.rstrip("?")) + where, value_words(answer), known)
+
+
+def value_words(answer: Answer) -> str:
+    """Return an answer as people say it; a quantity typed in another unit is shown as typed, too."""
+    question = QUESTIONS[answer.path]
+    titles = {choice.value: choice.title for choice in question.choices}
+    if isinstance(answer.value, bool):
+        return "yes" if answer.value else "no"
+    if isinstance(answer.value, tuple):
+        return "; ".join(titles.get(value, value) for value in answer.value)
+    if isinstance(answer.value, str):
+        return titles.get(answer.value, answer.value)
+    return _quantity_words(answer.value, question.unit, answer.typed)
+
+
+def _quantity_words(si: float, unit: str, typed: str) -> str:
+    words = exact(from_si(si, unit), unit)
+    other = any(character.isalpha() or character in "%\"'" for character in typed.removesuffix(unit))
+    return f"{words} (you wrote {typed.strip()})" if other else words

@@ -1,0 +1,131 @@
+"""What every kind of letter is built from: marks, safety line, answer line, facts and doubts."""
+from __future__ import annotations
+
+import re
+from collections.abc import Iterable, Mapping
+from typing import Any
+
+from analysis.case import Case
+from analysis.catalogue import QUESTIONS
+from reports.facts import telling_facts
+from reports.phrases import at, exact, odds, percent, quantity, sentence
+
+Findings = Mapping[str, Any]
+
+NO_CONCERN = ("We see nothing in your answers that speaks against riding. Look the bike over yourself before each "
+              "ride, as always.")
+STOP_WHEN = (
+    "a step is not clear, or does not go as written;",
+    "the fork sticks, stops dead, knocks or leaks;",
+    "there is oil on disc, pads or tyre;",
+    "a bolt cannot be tightened to the figure in your manual.",
+)
+
+
+def plain(text: str) -> str:
+    """Return a person's own words so that none of them reads as a mark of the letter."""
+    return re.sub(r"([\\*_`#\[\]<>])", r"\\\1", " ".join(text.split()))
+
+
+def section(title: str, body: str) -> list[str]:
+    """Return a heading and its body, or nothing where there is no body."""
+    return [f"## {title}", body] if body else []
+
+
+def bullets(items: Iterable[str]) -> str:
+    """Return a list with a mark at each item."""
+    return "\n".join(f"- {item}" for item in items if item)
+
+
+def numbered(items: Iterable[str]) -> str:
+    """Return a numbered list of whole sentences."""
+    return "\n".join(f"{place}. {sentence(item)}" for place, item in enumerate(items, start=1))
+
+
+def paragraphs(*parts: str) -> str:
+    """Return the parts that say something, one paragraph each."""
+    return "\n\n".join(part for part in parts if part)
+
+
+def safety_line(findings: Findings) -> str:
+    """Return whether to ride, in one line: the first thing a letter and a desk say."""
+    if findings.get("stop_riding"):
+        return "Do not ride this motorcycle."
+    return sentence(str(findings.get("ride_gently") or NO_CONCERN))
+
+
+def answer_line(findings: Findings) -> str:
+    """Return the verdict with its odds in words and percent."""
+    words = sentence(str(at(findings, "verdict", "words") or "We cannot tell yet."))
+    cause = leading(findings)
+    if cause is None or at(findings, "verdict", "kind") != "cause" or "%" in words:
+        return words
+    if re.search(r"\d\)\.$", words):
+        return f"{words[:-2]}, {percent(cause['probability'])})."
+    return f"{words[:-1]} ({odds(cause['probability'])})."
+
+
+def opening(findings: Findings) -> list[str]:
+    """Return the two lines that come first: whether to ride, and the answer."""
+    return [f"**Riding:** {safety_line(findings)}", f"**Our answer:** {answer_line(findings)}"]
+
+
+def leading(findings: Findings) -> Mapping[str, Any] | None:
+    """Return the verdict's cause, or the likeliest where there is none."""
+    causes = findings.get("causes") or ()
+    named = at(findings, "verdict", "cause")
+    return next((cause for cause in causes if cause["name"] == named), causes[0] if causes else None)
+
+
+def rests_on(findings: Findings, case: Case | None) -> str:
+    """Return the rider's own facts, and what weighed most for the leading cause."""
+    told = facts(case)
+    rider_mm = at(findings, "sag", "rider_mm")
+    if isinstance(rider_mm, float) and not any(fact.startswith("Rider sag") for fact in told):
+        told.insert(min(2, len(told)), f"Rider sag: {quantity(rider_mm, 'mm')} (from your readings).")
+    moved = (leading(findings) or {}).get("moved_by") or ()
+    pointing = paragraphs("What weighed most:", bullets(sentence(str(reason)) for reason in moved))
+    return paragraphs(bullets(told[:5]), pointing if moved else "")
+
+
+def facts(case: Case | None) -> list[str]:
+    """Return the most telling answers, each with how it is known."""
+    return [f"{fact.title}: {plain(fact.value)} ({fact.known})." for fact in telling_facts(case)] if case else []
+
+
+def against(findings: Findings) -> str:
+    """Return doubts, other causes, assumptions and gaps; there is always something that we could not tell."""
+    others = [cause for cause in findings.get("causes") or () if cause is not leading(findings)]
+    items = [f"{cause['title']} is still possible: {odds(cause['probability'])}." for cause in others[:2]
+             if cause["probability"] >= 0.02]
+    items += [sentence(str(gap["words"])) for gap in findings.get("disagreements") or ()]
+    items += [f"**We had to assume** {words}" for words in assumptions(findings)[:4]]
+    items += [sentence(str(doubt["question"])) for doubt in (findings.get("doubts") or ())[:2]]
+    items += [f"Not known: {row['title']}. {sentence(str(row.get('why') or ''))}".strip()
+              for row in (findings.get("missing") or ())[:3]]
+    return bullets(items or ["Nothing in your answers speaks against it. But we have only words and numbers: one wrong "
+                              "reading could change the answer."])
+
+
+def asked(path: str) -> str:
+    """Return the question's title in the middle of a sentence, with its leg."""
+    question = QUESTIONS.get(path)
+    title = question.title if question else path
+    title = title[0].lower() + title[1:] if title[1:2].islower() else title
+    leg = next((f", {side} leg" for side in ("left", "right") if f".{side}." in path), "")
+    return title.rstrip("?") + leg
+
+
+def assumptions(findings: Findings) -> list[str]:
+    """Return what the engine had to assume, in words; what is the same for both legs is said once."""
+    rows = findings.get("assumed") or ()
+    twins = {(row["path"], row["value"]) for row in rows}
+    told = []
+    for row in rows:
+        other = row["path"].replace(".right.", ".left.")
+        if other != row["path"] and (other, row["value"]) in twins:
+            continue
+        mirrored = (row["path"].replace(".left.", ".right."), row["value"]) in twins and ".left." in row["path"]
+        name = asked(row["path"]).removesuffix(", left leg") + ", both legs" if mirrored else asked(row["path"])
+        told.append(f"{name}: {exact(row['value'], row['unit'])}. {sentence(str(row['reason']))}")
+    return told

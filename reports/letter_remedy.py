@@ -1,0 +1,110 @@
+"""The letter that names a cause: one remedy, what it should change, and how to undo it."""
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from typing import Any
+
+from analysis.case import Case
+from reports.facts import baseline
+from reports.letter_parts import (
+    STOP_WHEN,
+    Findings,
+    against,
+    bullets,
+    leading,
+    numbered,
+    opening,
+    paragraphs,
+    plain,
+    rests_on,
+    section,
+)
+from reports.phrases import at, listed, quantity, sentence
+from reports.remedies import BY_CAUSE, REMEDIES, Remedy
+
+OPEN_ONLY_SKILLED = ("If you have not opened a fork cap before, or have no stand that lifts the front by the frame, do "
+                     "not start: give the service sheet to a workshop.")
+GIVE_AWAY = ("By what you told us you have no stand, or have not opened a fork cap before. Give the service sheet that "
+             "comes with this letter to a workshop; it is written for that. What it is to do:")
+
+
+def remedy_letter(findings: Findings, case: Case | None) -> list[str]:
+    cause = leading(findings) or {}
+    remedy = REMEDIES.get(cause.get("remedy", ""), REMEDIES["none"])
+    by_workshop = remedy.opens_the_fork and bool(at(findings, "service", "workshop_only"))
+    return [
+        *opening(findings),
+        *section("What this rests on", rests_on(findings, case)),
+        *section("What speaks against it, and what we could not tell", against(findings)),
+        *section("The one thing to do now", _workshop_job(findings) if by_workshop
+                  else _do_it_yourself(findings, remedy, case)),
+        *section("What you should see", _expected(findings)),
+        *section("What to send back", bullets(["One photo of the tie or the tape against the tube.",
+                                               *remedy.send_back])),
+        *section("If you see something else", bullets(
+            f"**{seen}**: {meaning}" for seen, meaning in BY_CAUSE.get(cause.get("name", ""), remedy.otherwise))),
+        *section("When to stop", paragraphs("Stop, do not ride, and write to us or go to a licensed workshop when",
+                                            bullets(STOP_WHEN))),
+        *section("How to undo it", _undo("The workshop can put back what it took out." if by_workshop else remedy.undo,
+                                         case)),
+    ]
+
+
+def _do_it_yourself(findings: Findings, remedy: Remedy, case: Case | None) -> str:
+    advice = next(iter(findings.get("advice") or ()), {})
+    title = str(advice.get("title") or remedy.title).rstrip(".")
+    if remedy is REMEDIES["oil"] and not findings.get("service"):
+        return paragraphs(f"**{title}.**", numbered(advice.get("steps") or remedy.steps))
+    exact = f"How exact: {remedy.tolerance[0].lower()}{remedy.tolerance[1:]}"
+    if remedy.opens_the_fork and not _skilled(case):
+        return paragraphs(f"**{title}.**", GIVE_AWAY, numbered(advice.get("steps") or remedy.steps), exact)
+    cautions = [sentence(str(caution)) for caution in findings.get("cautions") or ()]
+    return paragraphs(
+        f"**{title}.** It takes {remedy.minutes}.",
+        OPEN_ONLY_SKILLED if remedy.opens_the_fork else "",
+        f"You need {listed(remedy.tools)}.",
+        bullets([f"**{remedy.protect}**", *cautions]),
+        numbered(_full_steps(findings, remedy, advice)),
+        exact,
+    )
+
+
+def _skilled(case: Case | None) -> bool:
+    """Say whether the rider may open a fork: true where nobody asked, and the letter then says who should not."""
+    can = case.value("rider.can") if case else None
+    return not isinstance(can, tuple) or {"caps", "stand"} <= set(can)
+
+
+def _full_steps(findings: Findings, remedy: Remedy, advice: Mapping[str, Any]) -> Sequence[str]:
+    """Return the whole order of work where the fork is opened for its oil, else the advice's own steps."""
+    order = at(findings, "service", "order")
+    if remedy is REMEDIES["oil"] and isinstance(order, Sequence) and order:
+        return [str(step) for step in order]
+    return list(advice.get("steps") or remedy.steps)
+
+
+def _workshop_job(findings: Findings) -> str:
+    """Return what to hand to a workshop, for a fork that must stay closed at home."""
+    return paragraphs(
+        "**Leave the fork closed.** Opening it is work for a licensed workshop: it can hold gas or oil under pressure.",
+        numbered((findings.get("service") or {}).get("order")
+               or ("Take the bike and the service sheet to a licensed workshop.",)))
+
+
+def _expected(findings: Findings) -> str:
+    """Return the prediction with its band, so that it can be held against what happens."""
+    items = [sentence(str(advice["expect"])) for advice in (findings.get("advice") or ())[:1] if advice.get("expect")]
+    now = {name: quantity(at(findings, "fork", key, "found"), "mm") for name, key in (
+        ("hard braking reaches", "usable_stroke_mm"), ("rider sag is", "rider_sag_mm"))
+        if at(findings, "fork", key, "found") is not None}
+    if items and now:
+        items.append(f"Now, by our reckoning, {listed([f'{name} {value}' for name, value in now.items()])}.")
+    return bullets(items or ["The complaint should be clearly smaller. We could not work out a number: tell us what "
+                             "you measure."])
+
+
+def _undo(words: str, case: Case | None) -> str:
+    held = [f"{fact.title}: {plain(fact.value)} ({fact.known})." for fact in baseline(case)] if case else []
+    return paragraphs(
+        "Before anything is changed, write down every setting: clicks, turns, tube heights, tyre pressures.",
+        *(("This is what we have on file:", bullets(held)) if held else ()), sentence(words))

@@ -1,0 +1,109 @@
+"""The report as a tagged PDF: letter first, then figures with their tables, then the workshop's service sheet.
+
+Everything goes to the typesetter as data, so nothing that a person typed is read as markup.  The fonts are those that
+the plotting library brings along: they cover Latin, Greek, Cyrillic, Hebrew and Arabic, and hold a stand-in sign for
+every other script, without which a tagged compile would fail.  Fonts of the machine are not looked at, so that a letter
+looks the same everywhere.
+"""
+from __future__ import annotations
+
+import json
+import unicodedata
+from collections.abc import Mapping, Sequence
+from functools import cache
+from importlib.util import find_spec
+from pathlib import Path
+from typing import Any
+
+import typst
+
+from reports.markup import blocks
+from reports.phrases import sentence
+from reports.service_sheet import sheet_data
+
+TEMPLATE = Path(__file__).parent / "templates" / "typst" / "report.typ"
+BIDI_CONTROLS = frozenset("\u202a\u202b\u202c\u202d\u202e\u2066\u2067\u2068\u2069")
+"""They could make a line read other than it was approved."""
+BESIDE_RULER = 2
+"""So many sections of the letter stand beside the ruler on the first page."""
+
+Findings = Mapping[str, Any]
+
+
+def report_pdf(letter_text: str, findings: Findings, figures: Sequence[Mapping[str, Any]],
+               head: Mapping[str, Any]) -> bytes:
+    """Return the report as PDF/UA.
+
+    A bike that must not be ridden gets its letter alone: neither figure nor service sheet, for both hold advice.
+    """
+    stop = bool(findings.get("stop_riding"))
+    printed = [] if stop else [_figure(figure) for figure in figures]
+    opening, rest = _split(blocks(letter_text))
+    data = _head(head) | {
+        "stop": stop, "stop_words": "Do not ride this motorcycle.", "opening": opening, "letter": rest,
+        "ruler": next((figure for figure in printed if figure["name"] == "ruler"), None),
+        "figures": [_on_page_one(figure) if figure["name"] == "ruler" else figure for figure in printed],
+        "sheet": None if stop else sheet_data(findings),
+    }
+    return typst.compile(
+        TEMPLATE.read_bytes(), format="pdf", pdf_standards="ua-1", font_paths=_fonts(),
+        sys_inputs={"data": json.dumps(printable(data))})
+
+
+@cache
+def _fonts() -> typst.Fonts:
+    plotting = find_spec("matplotlib")
+    if plotting is None or plotting.origin is None:
+        raise RuntimeError("The fonts of matplotlib are missing. Install the requirements again.")
+    folder = Path(plotting.origin).parent / "mpl-data" / "fonts" / "ttf"
+    return typst.Fonts(include_system_fonts=False, include_embedded_fonts=True, font_paths=[str(folder)])
+
+
+def _head(head: Mapping[str, Any]) -> dict[str, Any]:
+    number = str(head.get("number") or "")
+    parts = [f"Case {number}" if number else "", f"Round {head['round']}" if head.get("round") else "",
+             str(head.get("date") or ""), str(head.get("title") or "")]
+    return {
+        "title": f"Suspension report {number}".strip(), "author": str(head.get("tuner") or "Farbench"),
+        "description": sentence(str(head.get("title") or "What we found, what to do next, and why")), "lang": "en",
+        "meta": " · ".join(part for part in parts if part), "footer": f"Farbench {number}".strip(),
+    }
+
+
+def _split(letter: list[dict[str, Any]]) -> tuple[list[dict[str, Any]], list[dict[str, Any]]]:
+    """Return the part of the letter that stands beside the ruler, and the rest."""
+    headings = [index for index, block in enumerate(letter) if block["kind"] == "heading"]
+    cut = headings[BESIDE_RULER] if len(headings) > BESIDE_RULER else len(letter)
+    return letter[:cut], letter[cut:]
+
+
+def _figure(figure: Mapping[str, Any]) -> dict[str, Any]:
+    told = " ".join(sentence(f"{label}: {value}") for label, value in figure["words"])
+    return {"name": figure["name"], "title": figure["title"], "svg": figure["svg"], "words": figure["words"],
+            "alt": f"{figure['title']}. {told}"}
+
+
+def _on_page_one(figure: Mapping[str, Any]) -> dict[str, Any]:
+    return {**figure, "svg": "", "alt": "Drawn beside the letter on the first page."}
+
+
+def printable(value: Any) -> Any:
+    """Return JSON-able ``value`` with only characters that a page can hold; lines and everything else stay."""
+    if isinstance(value, str):
+        return "".join(_character(character) for character in value)
+    if isinstance(value, Mapping):
+        return {key: printable(item) for key, item in value.items()}
+    if isinstance(value, list | tuple):
+        return [printable(item) for item in value]
+    return value
+
+
+def _character(character: str) -> str:
+    if character in BIDI_CONTROLS:
+        return ""
+    if character in "\n\t":
+        return character
+    code = ord(character)
+    if unicodedata.category(character) in ("Cc", "Cs") or code & 0xFFFE == 0xFFFE or 0xFDD0 <= code <= 0xFDEF:
+        return "\ufffd"
+    return character

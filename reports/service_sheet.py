@@ -1,0 +1,58 @@
+"""The workshop's service sheet in words, ready to print: exact amounts, boxes to tick, blanks to fill.
+
+Torques stay blank on purpose: they come from the bike's own manual.
+"""
+from __future__ import annotations
+
+from collections.abc import Mapping
+from typing import Any
+
+from reports.phrases import NBSP, UNKNOWN, quantity
+
+AMOUNTS: tuple[tuple[str, str, str, int], ...] = (
+    ("Level as found, mm", "level_now_mm", "mm", 0),
+    ("Level to set, mm", "level_to_set_mm", "mm", 0),
+    ("Draw off", "draw_off_ml", "ml", 0),
+    ("Pour into a dry leg, fully apart", "dry_fill_ml", "ml", 0),
+    ("Pour in when drained and pumped", "drained_fill_ml", "ml", 0),
+    ("Pour in when drained only", "not_pumped_fill_ml", "ml", 0),
+    ("Air left at full stroke", "air_volume_ml", "ml", 0),
+    ("Squeezed, to 1", "ratio", "", 1),
+)
+JOINTS = ("Fork caps, left and right", "Upper yoke clamps", "Lower yoke clamps", "Wheel axle", "Axle pinch bolts",
+          "Brake caliper bolts")
+MEASURED = ("Oil level, mm", "Oil out, ml", "Spring: free length, mm", "Rider sag, mm", "Travel used, mm")
+CONDITION = "Levels are read from the top of the tube down to the oil: leg upright, pushed fully together, spring out."
+NOTE = ("Between trade partners: these numbers rest on what the rider told us. We have not seen the bike. Please check "
+        "before releasing it; where the maker's manual differs, the manual is right.")
+
+
+def sheet_data(findings: Mapping[str, Any]) -> dict[str, Any] | None:
+    """Return the sheet's rows in words, or None where there is nothing to put on it."""
+    service = findings.get("service")
+    if not service:
+        return None
+    amounts = [row for row in (_row(service, *amount) for amount in AMOUNTS) if {row[1], row[2]} != {UNKNOWN}]
+    if service.get("difference_ml"):
+        amounts.append(["Left leg holds more than right", quantity(service["difference_ml"], "ml"), ""])
+    return {"amounts": amounts, "condition": CONDITION, "note": NOTE, "joints": list(JOINTS),
+            "measured": list(MEASURED), "order": list(service.get("order") or ()),
+            "after": list(service.get("check_after") or ())}
+
+
+def _row(service: Mapping[str, Any], title: str, key: str, unit: str, digits: int) -> list[str]:
+    left, right = ((service.get(side) or {}) for side in ("left", "right"))
+    return [title, *(_amount(leg, key, unit, digits) for leg in (left, right))]
+
+
+def _amount(leg: Mapping[str, Any], key: str, unit: str, digits: int) -> str:
+    """Return an amount with its give or take; oil to add is said as such, not as a minus."""
+    value = leg.get(key)
+    if value is None:
+        return UNKNOWN
+    add = key == "draw_off_ml" and value < 0
+    sure = leg.get("level_tolerance_mm") if key == "level_to_set_mm" else (leg.get("spread") or {}).get(key)
+    words = quantity(abs(value) if add else value, unit, digits)
+    band = quantity(sure, unit, digits) if sure is not None else ""
+    words = f"{words.removesuffix(NBSP + unit)} ± {band}" if band else words
+    return f"add {words}" if add else words
