@@ -106,6 +106,11 @@ class Way:
         return next(iter([*faulty, *(station for station in way if not station.begun)]), None)
 
     @property
+    def begun(self) -> bool:
+        """Tell whether anything was answered anywhere."""
+        return any(station.begun for station in self.stations)
+
+    @property
     def missing(self) -> list[Station]:
         """Return the pages of questions where nothing is answered yet."""
         return [station for station in self.sections if not station.begun]
