@@ -21,7 +21,7 @@ from intake.events import RIDER, record_event
 from intake.models import Photo, Round
 from intake.paths import storable
 from intake.services.rounds import PLACES
-from intake.states import OPEN_FOR_ANSWERS
+from intake.states import open_round
 
 MOST_BYTES = 25 * 1024 * 1024
 MOST_PHOTOS = 30
@@ -91,7 +91,6 @@ def fresh_jpeg(upload: UploadedFile) -> bytes:
 
 def _refuse_frozen(round: Round) -> None:
     """Refuse where the round takes no answers; the UPDATE holds its row where a transaction is open."""
-    still_open = Round.objects.filter(pk=round.pk, handed_in_at__isnull=True, case__state__in=OPEN_FOR_ANSWERS)
-    if not still_open.update(number=round.number):
+    if not open_round(round).update(number=round.number):
         raise Refused("This round is handed in, so no photo can be added or taken away.",
                       "Write to your tuner: they can ask for one more photo, and the page opens again.")

@@ -3,9 +3,10 @@ from __future__ import annotations
 
 from typing import Any
 
+from django.db.models import QuerySet
 from django.utils import timezone
 
-from intake.models import Case
+from intake.models import Case, Round
 
 S = Case.State
 
@@ -43,6 +44,17 @@ def move(case: Case, to: str, **fields: Any) -> bool:
     moved = rows.update(state=to, state_since=now, **fields) == 1
     case.refresh_from_db()
     return moved
+
+
+def open_round(round: Round) -> QuerySet[Round]:
+    """Return the round as a query that is empty once it no longer takes answers.
+
+    Every condition on the round itself stands in the UPDATE, and only the case's state in a subquery.  A plain join
+    would make Django move them all into a subquery, and PostgreSQL does not look at that again after it has waited for
+    another writer: the older save would win unseen.
+    """
+    return Round.objects.filter(pk=round.pk, handed_in_at__isnull=True,
+                                case__in=Case.objects.filter(state__in=OPEN_FOR_ANSWERS))
 
 
 def hold(case: Case) -> None:

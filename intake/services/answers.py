@@ -13,7 +13,7 @@ from intake.errors import Refused
 from intake.events import ANSWERS_SAVED, RIDER, record_event
 from intake.models import Case, Event, Round
 from intake.paths import Changes, answers_of, is_blank, put, same, storable
-from intake.states import OPEN_FOR_ANSWERS
+from intake.states import OPEN_FOR_ANSWERS, open_round
 
 TRIES = 20
 """How often a save starts again because another device was quicker."""
@@ -65,7 +65,7 @@ def save_changes(*, round: Round, words: str, who: str = RIDER) -> Round:
     if words == fresh.changes:
         return fresh
     with transaction.atomic():
-        if not _still_open(fresh).update(changes=words, revision=fresh.revision + 1):
+        if not open_round(fresh).filter(revision=fresh.revision).update(changes=words, revision=fresh.revision + 1):
             raise Refused("The case was saved elsewhere at the same time.", "Save again.")
         detail = {"round": fresh.number, "revision": fresh.revision + 1, "was": fresh.changes, "now": words}
         record_event(case=fresh.case, who=who, what="Said what was changed on the bike.", detail=detail)
@@ -98,11 +98,6 @@ def _open_round(round: Round) -> Round:
         raise Refused(f"Round {fresh.number} is handed in, so its answers can no longer be changed.",
                       "Open the case's newest round.")
     return fresh
-
-
-def _still_open(fresh: Round) -> QuerySet[Round]:
-    return Round.objects.filter(
-        pk=fresh.pk, revision=fresh.revision, handed_in_at__isnull=True, case__state__in=OPEN_FOR_ANSWERS)
 
 
 def _merge(
@@ -142,7 +137,7 @@ def _changed_since(fresh: Round, revision: int) -> Changes:
 def _written(fresh: Round, document: Any, changes: Changes, replaced: list[str], who: str) -> bool:
     """Write by conditional UPDATE: false means that another save or the hand-in came first."""
     with transaction.atomic():
-        if not _still_open(fresh).update(document=document, revision=fresh.revision + 1):
+        if not open_round(fresh).filter(revision=fresh.revision).update(document=document, revision=fresh.revision + 1):
             return False
         detail = {"round": fresh.number, "revision": fresh.revision + 1, "changes": changes, "replaced": replaced}
         record_event(case=fresh.case, who=who, what=ANSWERS_SAVED, detail=detail)
