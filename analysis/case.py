@@ -74,7 +74,7 @@ class Case:
         value = self.value(path)
         return value if isinstance(value, float) else None
 
-    def without(self, path: str) -> Case:
-        """Return the same case without the answer at ``path``: what would be said had it not been given?"""
-        left = {key: answer for key, answer in self.answers.items() if key != path}
+    def without(self, *paths: str) -> Case:
+        """Return the same case without the answers at ``paths``: what would be said had they not been given?"""
+        left = {key: answer for key, answer in self.answers.items() if key not in paths}
         return Case(MappingProxyType(left), self.unknown, self.doubts)

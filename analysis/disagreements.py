@@ -24,16 +24,17 @@ SUSPECT = 0.6
 
 @dataclass(frozen=True)
 class Disagreement:
-    """Two answers that cannot both be right: their titles, the finding in words, and what to ask."""
+    """Two answers that cannot both be right: their titles, the finding in words, what to ask, and their paths."""
 
     between: tuple[str, str]
     words: str
     ask: str
+    paths: tuple[str, ...]
 
 
 def disagreements(case: Case, inputs: Inputs, posterior: Posterior) -> tuple[Disagreement, ...]:
     """Return every disagreement, those of arithmetic first."""
-    found = [*_sags(case), *_travel(case, inputs), *_masses(case), *_symptoms(case, inputs), *_amounts(case, inputs)]
+    found = [*_sags(case), *_travel(case, inputs), *_masses(case), *_symptoms(case, inputs), *_amounts(inputs)]
     for side in SIDES:
         found += _oil(case, inputs, side)
     return (*found, *(_of_the_draws(posterior) if not found else ()))
@@ -54,7 +55,8 @@ def _sags(case: Case) -> list[Disagreement]:
     return [Disagreement(
         ("free sag", "rider sag"),
         f"Free sag ({_mm(free.value)}) is larger than rider sag ({_mm(rider.value)}): a rider can only push it deeper.",
-        "Were the two readings swapped, or was one taken from another mark?")]
+        "Were the two readings swapped, or was one taken from another mark?",
+        ("bench.sag.free_sag_mm", "bench.sag.rider_sag_mm"))]
 
 
 def _travel(case: Case, inputs: Inputs) -> list[Disagreement]:
@@ -66,7 +68,8 @@ def _travel(case: Case, inputs: Inputs) -> list[Disagreement]:
         found.append(Disagreement(
             ("travel used", "full stroke"),
             f"The tie shows {_mm(used.value)} used of a full stroke of {_mm(inputs.stroke.value)}.",
-            "Was the tie pushed on by the seal, or is the full stroke another one?"))
+            "Was the tie pushed on by the seal, or is the full stroke another one?",
+            ("bench.travel.used_mm", "fork.travel_mm")))
     for side in SIDES:
         leg = inputs.leg(side)
         lock, sd = _lock(inputs, side)
@@ -75,7 +78,8 @@ def _travel(case: Case, inputs: Inputs) -> list[Disagreement]:
                 ("travel used", f"oil level, {side} leg"),
                 f"The tie shows {_mm(used.value)} used, but with the oil at that level the {side} leg is solid at "
                 f"{_mm(lock)}.",
-                f"Was the {side} leg pushed fully together, spring out, when the level was read?"))
+                f"Was the {side} leg pushed fully together, spring out, when the level was read?",
+                ("bench.travel.used_mm", f"fork.{side}.oil_level_mm")))
     return found
 
 
@@ -102,7 +106,8 @@ def _masses(case: Case) -> list[Disagreement]:
     return [Disagreement(
         ("load on the front wheel", "mass of the bike"),
         f"{weighed.value:.0f} kg on the front wheel is {part:.0%} of {mass.value:.0f} kg.",
-        "Was the front load weighed without a rider and with the bike upright, both in kilograms?")]
+        "Was the front load weighed without a rider and with the bike upright, both in kilograms?",
+        ("bike.front_load_kg", "bike.mass_kg"))]
 
 
 def _symptoms(case: Case, inputs: Inputs) -> list[Disagreement]:
@@ -118,61 +123,75 @@ def _symptoms(case: Case, inputs: Inputs) -> list[Disagreement]:
     return [Disagreement(
         ("the complaint", "travel used"),
         f"You say {said}, but the tie shows {_mm(unused)} left unused.",
-        "Does the noise come on the way down, or when the fork comes back up? A photo of the tie after it helps.")]
+        "Does the noise come on the way down, or when the fork comes back up? A photo of the tie after it helps.",
+        ("complaint.symptoms", "bench.travel.used_mm", "bench.travel.end_feel"))]
 
 
-def _amounts(case: Case, inputs: Inputs) -> list[Disagreement]:
+def _amounts(inputs: Inputs) -> list[Disagreement]:
     """An amount that fits both legs together and not one."""
-    found = []
-    for side in SIDES:
-        leg = inputs.leg(side)
-        if leg.poured is None or leg.volume_book is None:
-            continue
-        if 1.7 < leg.poured.value / max(leg.volume_book.value, 1e-9) < 2.3:
-            found.append(Disagreement(
-                (f"oil poured in, {side} leg", f"amount in the papers, {side} leg"),
-                f"{leg.poured.value / ML:.0f} ml is about twice the {leg.volume_book.value / ML:.0f} ml in the papers.",
-                "Is that the amount for one leg, or for both together?"))
-    return found
+    doubled = [side for side in SIDES if _doubled(inputs, side)]
+    if not doubled:
+        return []
+    leg, side = inputs.leg(doubled[0]), doubled[0]
+    poured, book = (e.value / ML for e in (leg.poured, leg.volume_book) if e is not None)
+    return [Disagreement(
+        (f"oil poured in, {side} leg", f"amount in the papers, {side} leg"),
+        f"{poured:.0f} ml in one leg is about twice the {book:.0f} ml in the papers.",
+        "Is that the amount for one leg, or for both together?", tuple(f"fork.{s}.oil_volume_ml" for s in doubled))]
+
+
+def _doubled(inputs: Inputs, side: str) -> bool:
+    leg = inputs.leg(side)
+    if leg.poured is None or leg.volume_book is None or leg.volume_book.value <= 0:
+        return False
+    return 1.7 < leg.poured.value / leg.volume_book.value < 2.3
 
 
 def _oil(case: Case, inputs: Inputs, side: str) -> list[Disagreement]:
     """Level, amounts and felt stop each say how much oil is too much: where two disagree, say so."""
-    said = oil_said(case, inputs, side)
     return [Disagreement(
-        (first, second),
-        f"The {first} says {a.value / ML:+.0f} ml against the papers, the {second} says {b.value / ML:+.0f} ml.",
+        (f"{a.title}, {side} leg", f"{b.title}, {side} leg"),
+        f"{side.capitalize()} leg: the {a.title} says {a.excess.value / ML:+.0f} ml against the papers, the {b.title} "
+        f"says {b.excess.value / ML:+.0f} ml.",
         "How was the leg when the level was read: fully together or extended, spring out or in? And was the amount "
-        "for one leg?")
-        for (first, a), (second, b) in combinations(said, 2) if _apart(a, b)]
+        "for one leg?", (a.path, b.path))
+        for a, b in combinations(oil_said(case, inputs, side), 2) if _apart(a.excess, b.excess)]
 
 
-def oil_said(case: Case, inputs: Inputs, side: str) -> list[tuple[str, Estimate]]:
-    """Return what each source says of a leg's oil above the book's amount, m³."""
-    leg = inputs.leg(side)
-    said: list[tuple[str, Estimate]] = []
-    area = float(gas_area(leg, middle))
+@dataclass(frozen=True)
+class OilSaid:
+    """What one source says of a leg's oil above the book's amount, m³."""
+
+    title: str
+    path: str
+    excess: Estimate
+
+
+def oil_said(case: Case, inputs: Inputs, side: str) -> list[OilSaid]:
+    """Return what level, amounts and a felt stop each say of a leg's oil."""
+    leg, area = inputs.leg(side), float(gas_area(inputs.leg(side), middle))
+    said: list[OilSaid] = []
     if leg.level is not None and leg.level_book is not None:
         gap = leg.level_book.value - leg.level.value
         bore_sd = 2 * leg.bore_diameter.sd / leg.bore_diameter.value * abs(gap) * area
-        sd = float(np.hypot(area * np.hypot(leg.level.sd, leg.level_book.sd), bore_sd))
-        said.append((f"oil level, {side} leg", Estimate(gap * area, sd, leg.level.known)))
+        sd = math.hypot(area * math.hypot(leg.level.sd, leg.level_book.sd), bore_sd)
+        said.append(OilSaid("oil level", f"fork.{side}.oil_level_mm", Estimate(gap * area, sd, leg.level.known)))
     names = {"oil_volume_ml": "amount poured in", "drained_ml": "amount drained"}
-    said += [(f"{names[path.rsplit('.', 1)[1]]}, {side} leg", found)
-             for path, found in excess_by_volume(leg, case, side)]
+    said += [OilSaid(names[path.rsplit(".", 1)[1]], path, found) for path, found in excess_by_volume(leg, case, side)]
     stop, book = stop_felt(case), book_air(leg, middle)
     if stop is not None and book is not None and leg.level is not None:
-        said += _from_stop(inputs, side, stop, float(book))
+        said.append(_from_stop(inputs, side, stop, float(book)))
     return said
 
 
-def _from_stop(inputs: Inputs, side: str, stop: Stop, book: float) -> list[tuple[str, Estimate]]:
+def _from_stop(inputs: Inputs, side: str, stop: Stop, book: float) -> OilSaid:
     """Excess from the stroke where it stopped dead, with a wide spread: the load that stopped there is a guess."""
     leg = inputs.leg(side)
     left = float(air_from_stop(inputs, side, stop, middle))
     seal = float(seal_area(leg, middle))
-    sd = float(np.hypot(seal * np.hypot(stop.stroke.sd, 0.12 * stop.stroke.value), np.hypot(leg.steel.sd, leg.cap.sd)))
-    return [(f"stop felt at {_mm(stop.stroke.value)}, {side} leg", Estimate(book - left, sd, stop.stroke.known))]
+    sd = math.hypot(seal * math.hypot(stop.stroke.sd, 0.12 * stop.stroke.value), math.hypot(leg.steel.sd, leg.cap.sd))
+    path = "bench.travel.used_mm" if stop.on_a_ride else "bench.push.quick_stroke_mm"
+    return OilSaid(f"stop felt at {_mm(stop.stroke.value)}", path, Estimate(book - left, sd, stop.stroke.known))
 
 
 def _of_the_draws(posterior: Posterior) -> list[Disagreement]:
@@ -205,4 +224,5 @@ def _pair(piece: Evidence, rival: Evidence) -> Disagreement:
     return Disagreement(
         (piece.title, rival.title),
         f"Two answers do not fit together for us: {piece.title}, and {rival.title}. We may have misread one.",
-        f"Please take the {piece.title} once more, from the same marks, and tell us how it was measured.")
+        f"Please take the {piece.title} once more, from the same marks, and tell us how it was measured.",
+        (piece.path, rival.path))

@@ -33,7 +33,7 @@ def analyse(case: Case, rng: np.random.Generator) -> Findings:
     inputs = read_inputs(case)
     posterior = assess(case, inputs, rng)
     clashes = disagreements(case, inputs, posterior)
-    judged = verdict(posterior, gates, clashes, lambda path: _again(case, path, rng))
+    judged = verdict(posterior, gates, clashes, lambda *paths: _again(case, paths, rng))
     inputs = _with_inferred_oil(case, inputs, posterior, judged)
     state = State(case, inputs, judged, gates)
     front_stopped = any(gate.end in ("front", "both") for gate in gates)
@@ -60,9 +60,9 @@ def _test_part(test: NextTest) -> dict[str, Any]:
             "expect": [{"cause": title, "words": words} for title, words in test.expect]}
 
 
-def _again(case: Case, path: str, rng: np.random.Generator) -> Posterior:
-    """Assess the case as if one answer had not been given."""
-    rest = case.without(path)
+def _again(case: Case, paths: tuple[str, ...], rng: np.random.Generator) -> Posterior:
+    """Assess the case as if some answers had not been given."""
+    rest = case.without(*paths)
     return assess(rest, read_inputs(rest), rng)
 
 

@@ -5,10 +5,13 @@ from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 
 import numpy as np
+from numpy.typing import NDArray
 
 from analysis.disagreements import Disagreement
 from analysis.gates import Gate
 from analysis.posterior import Evidence, Posterior
+
+Array = NDArray[np.float64]
 
 SURE = 0.70
 """The leading cause must be at least this likely …"""
@@ -34,23 +37,24 @@ def odds_words(p: float) -> str:
     return f"about {tenths} in 10"
 
 
-def verdict(posterior: Posterior, gates: Sequence[Gate], clashes: Sequence[Disagreement],
-            again: Callable[[str], Posterior]) -> Verdict:
-    """Judge the posterior; ``again`` assesses the case without the answer at a path."""
+Again = Callable[..., Posterior]
+"""Assesses the case without the answers at the paths given."""
+
+
+def verdict(posterior: Posterior, gates: Sequence[Gate], clashes: Sequence[Disagreement], again: Again) -> Verdict:
+    """Judge the posterior: stop, do not fit together, cannot tell yet, or a cause."""
     if gates:
         return Verdict("stop", None, "Do not ride. " + gates[0].reason, ())
-    world, p = posterior.world, posterior.probabilities()
+    p = posterior.probabilities()
     best = int(np.argmax(p))
-    leader = world.causes[best]
-    if clashes and _hangs_on(posterior, best, clashes):
+    leader, chance = posterior.world.causes[best], odds_words(float(p[best]))
+    if clashes and _hangs_on(posterior, best, clashes, again):
         return Verdict("do not fit together", None, "Some answers do not fit together, so we cannot name a cause yet.",
                        tuple(c.words for c in clashes))
     why = _why_open(posterior, best) or _fragile(posterior, best, again)
     if why:
         return Verdict("cannot tell yet", leader.name,
-                       f"We cannot tell yet. It leans towards: {leader.title.lower()} ({odds_words(float(p[best]))}).",
-                       tuple(why))
-    chance = odds_words(float(p[best]))
+                       f"We cannot tell yet. It leans towards: {leader.title.lower()} ({chance}).", tuple(why))
     how = f"Almost certainly: {leader.title.lower()}." if chance == "almost certainly" else (
         f"Most likely: {leader.title.lower()} ({chance}).")
     return Verdict("cause", leader.name, how, ())
@@ -66,22 +70,28 @@ def _why_open(posterior: Posterior, best: int) -> list[str]:
     return why
 
 
-def _fragile(posterior: Posterior, best: int, again: Callable[[str], Posterior]) -> list[str]:
-    """Name each guessed or remembered answer without which another cause would lead."""
-    return [f"It rests on one answer that was {e.known}: {e.title}." for e in posterior.evidence
-            if e.known in ("guessed", "remembered") and _leader_without(posterior, e, again) != best]
+def _fragile(posterior: Posterior, best: int, again: Again) -> list[str]:
+    """Say where the leader rests on one remembered answer, or on nothing better than guesses."""
+    soft = [e for e in posterior.evidence if e.known in ("guessed", "remembered")]
+    why = [f"It rests on one answer that was {e.known}: {e.title}." for e in soft
+           if int(np.argmax(_without(posterior, (e,), again))) != best]
+    guessed = tuple(e for e in soft if e.known == "guessed")
+    if guessed and not why and _without(posterior, guessed, again)[best] < SURE:
+        why.append(f"It rests on what was only guessed: {', '.join(e.title for e in guessed)}.")
+    return why
 
 
-def _leader_without(posterior: Posterior, piece: Evidence, again: Callable[[str], Posterior]) -> int:
-    """A number that shaped the draws needs new draws without it; any other is just left out of the product."""
-    rest = again(piece.path).probabilities() if piece.is_label else posterior.probabilities((piece.path,))
-    return int(np.argmax(rest))
+def _without(posterior: Posterior, pieces: Sequence[Evidence], again: Again) -> Array:
+    """Probabilities without some pieces.
+
+    A number that shaped the draws needs new draws without it; any other is just left out of the product.
+    """
+    paths = tuple(e.path for e in pieces)
+    return (again(*paths) if any(e.is_label for e in pieces) else posterior).probabilities(paths)
 
 
-def _hangs_on(posterior: Posterior, best: int, clashes: Sequence[Disagreement]) -> bool:
-    """True where the leader is unsure, or changes without one of the answers that clash."""
-    if posterior.probabilities()[best] < SURE:
-        return True
-    named = {title for clash in clashes for title in clash.between}
-    pieces = [e for e in posterior.evidence if e.title in named]
-    return any(int(np.argmax(posterior.probabilities((e.path,)))) != best for e in pieces)
+def _hangs_on(posterior: Posterior, best: int, clashes: Sequence[Disagreement], again: Again) -> bool:
+    """True where the leader would not be sure without the answers that clash."""
+    named = {path for clash in clashes for path in clash.paths}
+    pieces = [e for e in posterior.evidence if e.path in named]
+    return bool(_without(posterior, pieces, again)[best] < SURE)

@@ -20,7 +20,7 @@ from analysis.leg import Leg, air_push
 
 Array = NDArray[np.float64]
 
-DOUBT = {"measured": 0.03, "documented": 0.06, "remembered": 0.15, "guessed": 0.30, "assumed": 0.30}
+DOUBT = {"measured": 0.02, "documented": 0.05, "remembered": 0.15, "guessed": 0.30, "assumed": 0.30}
 """Chance that a number is plainly wrong (slip, wrong leg or unit), by how it is known: common practice, no source."""
 
 
