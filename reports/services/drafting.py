@@ -111,7 +111,7 @@ def random_numbers(round: Round) -> np.random.Generator:
 @transaction.atomic
 def _store(claim: Claim, round: Round, drafted: Drafted) -> Draft | None:
     hold(round.case)  # case before order, as at the hand-in, or the two could wait for each other
-    done = claim.held().filter(round__revision=claim.revision).update(
+    done = claim.held().filter(round__in=Round.objects.filter(revision=claim.revision)).update(
         state=State.DONE, done_at=timezone.now(), claimed_until=None, reason="")
     if not done:
         return None  # the lease ran out and another worker has the order, or the answers have moved on

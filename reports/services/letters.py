@@ -38,7 +38,10 @@ def is_stale(*, letter: Letter) -> bool:
 
 
 def _with_fresh_draft(letter: Letter) -> QuerySet[Letter]:
-    return Letter.objects.filter(pk=letter.pk, draft__revision=F("round__revision"))
+    # The join stays in a query of its own: an UPDATE through a join has all its conditions moved into a subquery, which
+    # PostgreSQL does not look at again after it waited for another writer, and a doubled click would approve twice.
+    fresh = Letter.objects.filter(draft__revision=F("round__revision"))
+    return Letter.objects.filter(pk=letter.pk, pk__in=fresh)
 
 
 def letter_head(round: Round, tuner: str = "") -> dict[str, Any]:
