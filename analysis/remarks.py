@@ -5,25 +5,40 @@ from collections.abc import Mapping, Sequence
 from typing import Any
 
 from analysis.catalogue import QUESTIONS, SIDES
+from analysis.catalogue.safety import SAFETY
 from analysis.document import Case
 from analysis.gates import Gate, gentle_signs
 from analysis.inputs import MM
 from analysis.state import State
 
 AMBER_LOCK_SHARE = 0.6
-"""A leg that is solid before this share of its stroke is ridden gently, if at all: common practice, no source."""
+"""A leg that is solid before this share of its stroke is hardly to be ridden at all: common practice, no source."""
 
 
 def ride_gently(case: Case, fork: Mapping[str, Any], gates: Sequence[Gate]) -> str | None:
-    """One line for a fork that may be ridden with care only; None where there is no such sign, or a gate says more."""
+    """Say in one line how to ride until it is put right; None where a gate says more, or where nothing speaks for it.
+
+    Silence about safety is no "all clear": where its questions are not answered, this says so.
+    """
     if gates:
         return None
-    why = list(gentle_signs(case))
-    stroke = case.value("fork.travel_mm")
+    why = [*gentle_signs(case), *_stops_early(case, fork)]
+    if why:
+        return f"Ride gently, short, dry and alone, if at all. {' '.join(why)}"
+    if not all(question.path in case.answers for question in SAFETY.questions):
+        return "Go through every safety question before you ride: not all of them are answered yet."
+    return None
+
+
+def _stops_early(case: Case, fork: Mapping[str, Any]) -> list[str]:
+    """A fork that goes solid cannot swallow a bump under braking: the tyre lets go instead."""
     locks = [fork[s]["lock_stroke_mm"] for s in SIDES if fork[s]["lock_stroke_mm"] is not None]
-    if locks and isinstance(stroke, float) and min(locks) * MM < AMBER_LOCK_SHARE * stroke:
-        why.append("The oil stops the fork before six tenths of its stroke.")
-    return f"Ride gently, short, dry and alone, if at all. {' '.join(why)}" if why else None
+    stroke = case.value("fork.travel_mm")
+    if not locks:
+        return ["The coils touch before the stroke ends."] if fork["limited_by"]["found"] == "coil bind" else []
+    if isinstance(stroke, float) and min(locks) * MM < AMBER_LOCK_SHARE * stroke:
+        return ["The oil stops the fork before six tenths of its stroke: better not at all until it is put right."]
+    return ["The oil stops the fork before the end of its stroke: under braking over a bump the tyre can let go."]
 
 
 def cautions(state: State, barred: Sequence[str]) -> list[str]:
