@@ -42,4 +42,5 @@ def _cases(
         return Case.objects.filter(links__in=good_links().filter(pk=link))
     if shop is not None:
         return Case.objects.filter(shop=shop)
-    return Case.objects.all() if user is not None and user.is_authenticated and user.is_active else Case.objects.none()
+    is_tuner = user is not None and user.is_active and getattr(user, "is_staff", False)
+    return Case.objects.all() if is_tuner else Case.objects.none()

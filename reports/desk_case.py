@@ -3,12 +3,14 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from datetime import datetime
-from typing import Any
+from typing import Any, Literal
 
 from django.utils.safestring import SafeString, mark_safe
 
 from analysis.document import faults_of
 from intake.models import Case, Round, WorkOrder
+from intake.services import PROOFS, outcomes
+from intake.states import sources
 from reports import desk_pages, markup, phrases
 from reports.desk_evidence import evidence
 from reports.models import Draft, Letter, LetterVersion
@@ -22,14 +24,27 @@ def case_context(case: Case, round: Round, now: datetime) -> dict[str, Any]:
     draft = Draft.objects.filter(round=round).order_by("-revision", "-id").first()
     findings: Mapping[str, Any] = draft.findings if draft else {}
     faults = {fault.path: f"{fault.problem} {fault.mend}".strip() for fault in faults_of(round.document)}
+    groups = evidence(round.document, round.photos.all(), faults)
     return {
         "case": case, "round": round, "rounds": list(case.rounds.order_by("number").defer("document")),
         "age": desk_pages.age_words(case.state_since, now),
-        "groups": evidence(round.document, round.photos.all(), faults),
+        "groups": [group for group in groups if group.facts or group.photos],
         "draft": draft, "draft_is_old": draft is not None and draft.revision != round.revision,
         "findings": findings, "work": WorkOrder.objects.filter(round=round).first(),
+        "not_answered": [(group.title, group.open_titles) for group in groups if group.open_titles],
         "events": list(case.events.select_related("user").order_by("-at", "-id")[:60]),
-        **conclusion(findings), **letter_context(round),
+        **conclusion(findings), **letter_context(round), **moves(case, round),
+    }
+
+
+def moves(case: Case, round: Round) -> dict[str, Any]:
+    """Return where the case can go from here, and how it ended."""
+    newest = round.pk == case.current_round.pk
+    return {
+        "is_newest": newest, "can_ask": newest and case.state in sources(Case.State.NEEDS_ANSWER),
+        "can_open_round": case.state in sources(Case.State.COLLECTING),
+        "outcome_title": outcomes().get(case.outcome, case.outcome),
+        "proof_title": PROOFS.get(case.outcome_proof, case.outcome_proof),
     }
 
 
@@ -38,23 +53,24 @@ def conclusion(findings: Mapping[str, Any]) -> dict[str, Any]:
     stops = findings.get("stop_reasons") or ()
     front_stopped = any(stop.get("end") in FRONT for stop in stops)
     bases = ("found", "book") if front_stopped else phrases.SETS
-    marks = dict(findings.get("marks") or {})
-    if front_stopped:
-        marks["advised"] = []
+    titles = {cause["name"]: cause["title"] for cause in findings.get("causes") or ()}
     return {
         "stops": stops, "front_stopped": front_stopped, "heads": [phrases.SET_TITLES[base] for base in bases],
         "bars": desk_pages.cause_bars(findings),
-        "fork_rows": desk_pages.fork_table(findings, bases), "ruler": ruler(marks, "large"),
+        "fork_rows": desk_pages.fork_table(findings, bases),
+        "ruler": ruler(findings.get("marks"), "large", advised=not front_stopped),
         "service_rows": () if front_stopped else desk_pages.service_table(findings),
         "next_test": None if stops else findings.get("next_test"),
+        "expected": [(titles.get(one["cause"], one["cause"]), one["words"])
+                     for one in (findings.get("next_test") or {}).get("expect") or ()],
         "advice": () if front_stopped else findings.get("advice") or (),
         "assumed": [
             {**one, "title": desk_pages.question_title(one["path"]),
-             "words": desk_pages.cell(one["value"], one.get("unit") or "")}
+             "cell": desk_pages.cell(one["value"], one.get("unit") or "")}
             for one in findings.get("assumed") or ()
         ],
         "hidden": [
-            {"name": one["name"], "words": desk_pages.cell(one["middle"], one["unit"], [one["low"], one["high"]])}
+            {"name": one["name"], "cell": desk_pages.cell(one["middle"], one["unit"], [one["low"], one["high"]])}
             for one in findings.get("hidden") or ()
         ],
     }
@@ -66,11 +82,17 @@ def letter_context(round: Round) -> dict[str, Any]:
     if letter is None:
         return {"letter": None}
     version = newest_version(letter)
+    deliveries = list(letter.deliveries.order_by("id"))
     return {
         "letter": letter, "version": version, "letter_html": letter_html(version.text),
         "stale": letter.draft.revision != round.revision,
-        "deliveries": list(letter.deliveries.order_by("id")),
+        "deliveries": deliveries, "send_to": "" if deliveries else _first_address(round.case),
     }
+
+
+def _first_address(case: Case) -> str:
+    """Return where the letter most likely goes: to the rider, or to the shop that forwarded the job."""
+    return case.rider_email or (case.shop.email if case.shop else "")
 
 
 def newest_version(letter: Letter) -> LetterVersion:
@@ -83,8 +105,7 @@ def letter_html(text: str) -> SafeString:
     return mark_safe(markup.html(text))
 
 
-def ruler(marks: Mapping[str, Any], size: str) -> SafeString | None:
-    """Return the stroke ruler, or None where the stroke is not known."""
-    if not marks.get("stroke_mm"):
-        return None
-    return mark_safe(stroke_ruler_svg(marks, size))  # drawn by us from numbers
+def ruler(marks: Mapping[str, Any] | None, size: Literal["small", "large"], *, advised: bool = True) -> SafeString:
+    """Return the stroke ruler; without ``advised`` that side stays empty, as where a safety sign forbids advice."""
+    shown = {**(marks or {}), **({} if advised else {"advised": []})}
+    return mark_safe(stroke_ruler_svg(shown, size))  # drawn by us from numbers

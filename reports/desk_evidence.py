@@ -31,6 +31,11 @@ class Fact:
     fault: str = ""
 
     @property
+    def long(self) -> bool:
+        """Whether the answer needs the whole width."""
+        return len(self.typed) > 60
+
+    @property
     def known_words(self) -> str:
         """How well it is known, in the desk's words; blank where that says nothing, as for a picked answer."""
         return "" if self.typed == NOT_KNOWN else KNOWN_WORDS.get(self.known, self.known)
@@ -49,12 +54,11 @@ class Group:
 
 
 def evidence(document: Mapping[str, Any], photos: Iterable[Photo], faults: Mapping[str, str]) -> tuple[Group, ...]:
-    """Return the groups that hold an answer or a photo, in the form's order; ``faults`` says what is wrong where."""
+    """Return every section and bench test with its answers, in the form's order; ``faults`` says what is wrong."""
     by_place: dict[str, list[Photo]] = {}
     for photo in photos:
         by_place.setdefault(photo.place, []).append(photo)
-    groups = (_group(part, document, by_place.get(part.name, ()), faults) for part in (*SECTIONS, *BENCH_TESTS))
-    return tuple(group for group in groups if group.facts or group.photos)
+    return tuple(_group(part, document, by_place.get(part.name, ()), faults) for part in (*SECTIONS, *BENCH_TESTS))
 
 
 def _group(part: Section | BenchTest, document: Mapping[str, Any], photos: Iterable[Photo],

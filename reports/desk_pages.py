@@ -1,8 +1,8 @@
 """What the tuner's pages show, prepared as plain words and rows, so that the templates only lay out."""
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping, Sequence
-from dataclasses import dataclass
+from collections.abc import Iterable, Iterator, Mapping, Sequence
+from dataclasses import dataclass, replace
 from datetime import datetime
 from typing import Any
 
@@ -70,43 +70,59 @@ SERVICE_ROWS = (
 
 
 @dataclass(frozen=True)
+class Cell:
+    """A value ready to read, and how sure it is."""
+
+    words: str = NONE
+    sure: str = ""
+
+
+@dataclass(frozen=True)
 class TableRow:
-    """One line of a table: a title and its cells, ready to read."""
+    """One line of a table: a title and its cells."""
 
     title: str
-    cells: tuple[str, ...]
+    cells: tuple[Cell, ...]
 
 
-def cell(value: Any, unit: str = "", sure: Any = None) -> str:
-    """Return a value with how sure it is: '80 mm (74 to 86 mm)' from ends, '118 mm ± 5' from a deviation, or a dash."""
+def cell(value: Any, unit: str = "", sure: Any = None) -> Cell:
+    """Return a value with how sure it is: '80 mm' with '74 to 86 mm' from ends, or '± 5 mm' from a deviation."""
     if value is None or isinstance(value, str):
-        return value or NONE
+        return Cell(value or NONE)
+    words = phrases.quantity(value, unit, None if unit else 1)
     if isinstance(sure, list | tuple):
-        return phrases.with_span(value, None if None in sure else sure, unit)
-    digits = 1 if not unit else None
-    words = phrases.quantity(value, unit, digits)
-    return f"{words} ± {phrases.quantity(sure, unit).removesuffix(phrases.NBSP + unit)}" if sure else words
+        return Cell(words, "" if None in sure else phrases.span(*sure, unit))
+    return Cell(words, f"± {phrases.quantity(sure, unit)}" if sure else "")
+
+
+def _known(rows: Iterable[TableRow]) -> tuple[TableRow, ...]:
+    """Leave out the rows in which nothing is known."""
+    return tuple(row for row in rows if any(one.words != NONE for one in row.cells))
 
 
 def fork_table(findings: Mapping[str, Any], bases: Sequence[str] = phrases.SETS) -> tuple[TableRow, ...]:
-    """Return the fork's figures, one column for each of ``bases``."""
+    """Return the fork's figures, one column for each of ``bases``; legs that agree share a row."""
     fork = findings.get("fork") or {}
     spread = fork.get("spread") or {}
     rows = [
         TableRow(title, tuple(cell((fork.get(key) or {}).get(base), unit, (spread.get(key) or {}).get(base))
                               for base in bases))
-        for key, title, unit in FORK_ROWS if fork.get(key)
+        for key, title, unit in FORK_ROWS
     ]
-    for side in ("left", "right"):
-        rows += _leg_rows(side, fork.get(side) or {}, bases)
-    return tuple(row for row in rows if any(words != NONE for words in row.cells))
+    left, right = (tuple(_leg_rows(fork.get(side) or {}, bases)) for side in ("left", "right"))
+    for one, other in zip(left, right, strict=True):
+        if one == other:
+            rows.append(replace(one, title=f"Each leg: {one.title}"))
+        else:
+            rows += [replace(one, title=f"Left leg: {one.title}"), replace(other, title=f"Right leg: {other.title}")]
+    return _known(rows)
 
 
-def _leg_rows(side: str, leg: Mapping[str, Any], bases: Sequence[str]) -> Iterator[TableRow]:
+def _leg_rows(leg: Mapping[str, Any], bases: Sequence[str]) -> Iterator[TableRow]:
     sets = {"found": leg, "book": leg.get("book") or {}, "advised": leg.get("advised") or {}}
     spread = leg.get("spread") or {}
     for key, title, unit in LEG_ROWS:
-        yield TableRow(f"{side.capitalize()} leg: {title}", tuple(
+        yield TableRow(title, tuple(
             cell(sets[base].get(key), unit, spread.get(key) if base == "found" else None) for base in bases))
 
 
@@ -115,19 +131,17 @@ def service_table(findings: Mapping[str, Any]) -> tuple[TableRow, ...]:
     sheet = findings.get("service")
     if not sheet or sheet.get("workshop_only"):
         return ()
-    rows = (TableRow(title, tuple(_service_cell(sheet.get(side) or {}, key, unit) for side in ("left", "right")))
-            for key, title, unit in SERVICE_ROWS)
-    return tuple(row for row in rows if any(words != NONE for words in row.cells))
+    return _known(TableRow(title, tuple(_service_cell(sheet.get(side) or {}, key, unit) for side in ("left", "right")))
+                  for key, title, unit in SERVICE_ROWS)
 
 
-def _service_cell(leg: Mapping[str, Any], key: str, unit: str) -> str:
+def _service_cell(leg: Mapping[str, Any], key: str, unit: str) -> Cell:
     value = leg.get(key)
-    if value is None:
-        return NONE
     spread = leg.get("level_tolerance_mm") if key == "level_to_set_mm" else (leg.get("spread") or {}).get(key)
-    if key != "draw_off_ml":
+    if key != "draw_off_ml" or value is None:
         return cell(value, unit, spread)
-    return f"{'draw off' if value >= 0 else 'add'} {cell(abs(value), unit, spread)}"
+    amount = cell(abs(value), unit, spread)
+    return replace(amount, words=f"{'draw off' if value >= 0 else 'add'} {amount.words}")
 
 
 def question_title(path: str) -> str:

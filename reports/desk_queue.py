@@ -35,11 +35,12 @@ class Row:
     round: int
     lead: CauseBar | None
     second: str
-    open_words: str
+    words: str
+    """What is said where no cause leads: what is still open, the stop sign, or that the draft is on its way."""
     missing: int
     disagreements: int
     next_test: str
-    ruler: SafeString | None
+    ruler: SafeString
     parked: str
     mail: str
 
@@ -81,11 +82,16 @@ def _row(case: Case, newest: Newest, now: datetime) -> Row:
         number=case.number, title=case.title or "No title yet", state=case.get_state_display(),
         age=age_words(case.state_since, now), with_rider=case.state in WITH_RIDER, stop=case.stop, who=_who(case),
         round=newest.number, lead=lead, second=str(summary.get("second") or ""),
-        open_words="" if lead or case.stop else str(summary.get("verdict") or ""),
+        words=str(summary.get("verdict") or _waiting(case, newest)),
         missing=summary.get("missing") or 0, disagreements=summary.get("disagreements") or 0,
-        next_test=str(summary.get("next_test") or ""), ruler=ruler(summary.get("marks") or {}, "small"),
+        next_test="" if case.stop else str(summary.get("next_test") or ""),
+        ruler=ruler(summary.get("marks"), "small", advised=not case.stop),
         parked=newest.parked, mail=newest.mail,
     )
+
+
+def _waiting(case: Case, newest: Newest) -> str:
+    return "Being drafted" if case.state == Case.State.HANDED_IN and not newest.parked else ""
 
 
 def _lead(summary: Mapping[str, Any]) -> CauseBar | None:

@@ -8,6 +8,7 @@ from django.contrib.auth.decorators import user_passes_test
 from django.contrib.auth.forms import AuthenticationForm
 from django.core.exceptions import ValidationError
 from django.http import HttpResponse
+from django.views.decorators.cache import never_cache
 
 View = Callable[..., HttpResponse]
 
@@ -27,5 +28,6 @@ class TunerSignIn(AuthenticationForm):
 
 
 def tuner(view: View) -> View:
-    """Let only tuners in; anyone else is asked to sign in."""
-    return user_passes_test(lambda user: user.is_active and user.is_staff, login_url="sign-in")(view)
+    """Let only tuners in; anyone else is asked to sign in.  Nothing of the desk stays behind in a browser's store."""
+    only_tuners = user_passes_test(lambda user: user.is_active and user.is_staff, login_url="sign-in")
+    return never_cache(only_tuners(view))

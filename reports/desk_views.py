@@ -192,6 +192,4 @@ def figure(request: HttpRequest, number: str, round_number: int, position: int) 
     draft = Draft.objects.filter(round__case=case, round__number=round_number).order_by("-revision", "-id").first()
     if draft is None or position >= len(draft.figures):
         raise Http404("There is no such figure.")
-    response = HttpResponse(draft.figures[position]["svg"], content_type="image/svg+xml")
-    response["Cache-Control"] = "private, max-age=0, must-revalidate"
-    return response
+    return HttpResponse(draft.figures[position]["svg"], content_type="image/svg+xml")
