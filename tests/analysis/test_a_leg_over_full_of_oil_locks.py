@@ -5,7 +5,7 @@ The reference leg: sliding tube 41 mm, bore 36 mm, stroke 140 mm, level 140 mm, 
 """
 import numpy as np
 import pytest
-from hypothesis import given
+from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from analysis.air import (
@@ -92,6 +92,7 @@ def test_a_stop_that_was_felt_gives_back_the_air_that_makes_it(air, seal, stroke
     assert excess_from_stop(seal, stop, stroke, 70e-6) == pytest.approx(70e-6 - air, abs=1e-15)
 
 
+@settings(deadline=None)
 @given(load=st.floats(300, 3000), over=st.floats(0, 150), more=st.floats(0, 30))
 def test_more_oil_never_gives_more_stroke_under_a_load(load, over, more):
     strokes = np.linspace(0, STROKE, 500)

@@ -1,7 +1,7 @@
 """Coil springs against published examples, and the rules their force keeps."""
 import numpy as np
 import pytest
-from hypothesis import given
+from hypothesis import given, settings
 from hypothesis import strategies as st
 from scipy.integrate import quad
 
@@ -54,6 +54,7 @@ def test_the_rate_is_that_of_the_wire_in_torsion(d, coil, n):
     assert spring_rate(STEEL_G, d, coil, n) == pytest.approx(torsion, rel=1e-12)
 
 
+@settings(deadline=None)
 @given(d=wires, coil=coils, n=counts)
 def test_the_steel_is_its_section_swept_round_the_coils(d, coil, n):
     swept, _ = quad(lambda angle: np.pi * d**2 / 4 * coil / 2, 0, 2 * np.pi * n)
@@ -69,6 +70,7 @@ def test_a_slack_spring_pushes_only_after_its_slack():
     np.testing.assert_allclose(spring_force(8_500.0, -0.010, np.array([0.0, 0.010, 0.012])), [0, 0, 17.0], atol=1e-9)
 
 
+@settings(deadline=None)
 @given(k=st.floats(3e3, 13e3), preload=st.integers(-30, 50).map(lambda mm: mm / 1e3), x=st.floats(0.001, 0.3))
 def test_the_force_integrates_to_half_the_rate_times_the_squares(k, preload, x):
     start, end = max(preload, 0.0), max(preload + x, 0.0)
