@@ -1,7 +1,6 @@
 """The tuner's queue: keyset pages over the model's own index, so that page 1000 costs what page 1 costs."""
 from __future__ import annotations
 
-from collections.abc import Iterator
 from dataclasses import dataclass
 from datetime import datetime
 from heapq import merge
@@ -45,13 +44,13 @@ def queue_page(*, state: str = "", search: str = "", after: str = "", size: int 
     return QueuePage(found[:size], _mark(found[size - 1]) if more else "")
 
 
-def _in_state(state: str, search: str, place: Place | None, size: int) -> Iterator[Case]:
+def _in_state(state: str, search: str, place: Place | None, size: int) -> QuerySet[Case]:
     rows = Case.objects.filter(state=state).select_related("shop")
     if search.strip():
         rows = _searched(rows, search.strip())
     if place is not None:
         rows = rows.filter(_later(place))
-    return iter(rows.order_by("-stop", "state_since", "id")[: size + 1])
+    return rows.order_by("-stop", "state_since", "id")[: size + 1]
 
 
 def _searched(rows: QuerySet[Case], words: str) -> QuerySet[Case]:

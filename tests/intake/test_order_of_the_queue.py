@@ -4,10 +4,11 @@ from __future__ import annotations
 from datetime import UTC, datetime, timedelta
 
 import pytest
+from django.db import connection
 
 from intake.errors import Refused
 from intake.models import Case
-from intake.queue import OURS, queue_page
+from intake.queue import OURS, _in_state, queue_page
 
 pytestmark = pytest.mark.django_db
 START = datetime(2026, 1, 1, tzinfo=UTC)
@@ -79,3 +80,12 @@ def test_a_mark_that_the_queue_never_gave_is_refused(after):
 def test_a_state_that_does_not_exist_is_refused():
     with pytest.raises(Refused, match="list"):
         queue_page(state="lost")
+
+
+@pytest.mark.parametrize("stop", [True, False])
+def test_any_page_is_read_from_the_index_in_its_order_without_sorting(stop):
+    if connection.vendor != "sqlite":
+        pytest.skip("a server chooses its plan by the size of the table")
+    later = _in_state(S.READY, "", (stop, START, 1), 50)
+    plan = later.explain()
+    assert "queue_order_by_state" in plan and "TEMP B-TREE" not in plan
