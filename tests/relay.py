@@ -1,7 +1,9 @@
 """A real mail relay for tests: it speaks SMTP on its own port, keeps what it took, and misbehaves when told to."""
 from __future__ import annotations
 
+import asyncio
 import socket
+import threading
 from collections.abc import Iterator
 from contextlib import contextmanager
 from email import message_from_bytes, policy
@@ -19,6 +21,9 @@ class Relay:
         self.refuse: dict[str, str] = {}
         self.hang_up_after_data = False
         self.port = 0
+        self.hold, self.has_everything = threading.Event(), threading.Event()
+        """While ``hold`` is cleared, the relay has the mail whole but does not say so."""
+        self.hold.set()
 
     async def handle_RCPT(self, server, session, envelope, address, options):
         if "RCPT" in self.refuse:
@@ -31,6 +36,9 @@ class Relay:
             return self.refuse["DATA"]
         self.taken.append(message_from_bytes(envelope.content, policy=policy.default))
         self.recipients += envelope.rcpt_tos
+        self.has_everything.set()
+        while not self.hold.is_set():
+            await asyncio.sleep(0.01)
         if self.hang_up_after_data:
             server.transport.abort()
         return "250 taken"
