@@ -116,7 +116,9 @@ class Field:
             titles = {pick.value: pick.title for pick in self.picks}
             titles["unknown"] = "I do not know"
             return "; ".join(titles.get(value, value) for value in self.picked)
-        return " ".join(part for part in (self.text, self.unit if self.text else "") if part) or "I do not know"
+        if not self.text:
+            return "I do not know"
+        return f"{self.text}{'' if self.unit in ('', '°') else ' '}{self.unit}"
 
     @property
     def has_own_unknown(self) -> bool:

@@ -14,7 +14,7 @@ from intake.access import case_for
 from intake.form import fields_of
 from intake.models import Case, Round
 from intake.reading import faults_before_handing_in, readable_case, stop_signs, workshop_only
-from intake.states import OPEN_FOR_ANSWERS
+from intake.states import ENDED, OPEN_FOR_ANSWERS
 from intake.stations import Station, Way, way_through
 
 
@@ -51,6 +51,11 @@ class Sheet:
     def is_open(self) -> bool:
         """Whether answers can be given."""
         return self.case.state in OPEN_FOR_ANSWERS and self.round.handed_in_at is None
+
+    @property
+    def warns(self) -> bool:
+        """Whether the case's own page puts the stop sign on top; 'workshop only' says it in its own words."""
+        return bool(self.stops) and self.case.state not in (*ENDED, Case.State.WORKSHOP_ONLY)
 
     @property
     def fault_places(self) -> list[dict[str, Any]]:

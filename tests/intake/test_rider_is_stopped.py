@@ -40,6 +40,7 @@ def test_a_stop_can_be_handed_in_and_is_repeated_on_the_receipt(rider):
     answer = rider.client.post(rider.url("hand-in"), follow=True)
     words = words_of(answer.content.decode())
     assert "Received" in words and "do not ride" in words
+    assert "Stop. Do not ride." in rider.read("case-page")
 
 
 def test_the_answer_that_caused_a_stop_can_be_put_right(rider):
