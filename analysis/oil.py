@@ -18,10 +18,11 @@ API_LUBRICANT = 0.6278
 API_BASE = 288.15
 """Base temperature in K of that correction (15 °C)."""
 
-RESIDUE = {"dry": (0.01, 0.005), "pumped": (0.05, 0.015), "not pumped": (0.15, 0.04)}
+RESIDUE = {"dry": (0.0, 0.007), "pumped": (0.05, 0.015), "not pumped": (0.15, 0.04)}
 """Share of the book's amount that stays in a leg when it is emptied, and its spread.
 
-Common practice, no source: taken apart and wiped 1 %; drained and pumped 5 % (2 to 8 %); drained only 15 % (8 to 20 %).
+Common practice, no source: the amount for a dry leg holds for one that was fully apart, within 1 %; drained and pumped
+5 % stays (2 to 8 %); drained only 15 % (8 to 20 %).
 """
 
 CAME_OUT = {"pumped": (0.95, 0.015), "not pumped": (0.875, 0.03)}

@@ -15,7 +15,7 @@ ways = st.sampled_from([("dry", True), ("dry", None), ("drained", True), ("drain
 
 # Common practice, no source: about 95 % leaves a leg that is drained and pumped; unpumped keeps much more.
 def test_the_shares_that_stay():
-    assert residual_share("dry", None)[0] == 0.01
+    assert residual_share("dry", None)[0] == 0.0
     assert residual_share("drained", True)[0] == 0.05
     assert residual_share("drained", False)[0] == 0.15
 
