@@ -12,6 +12,7 @@ from analysis.document import Case
 from analysis.inputs import ML, MM, Estimate, Inputs
 from analysis.observations import sag_reading
 from analysis.posterior import Evidence, Posterior
+from analysis.sag import readings_swapped
 from analysis.setups import air_from_stop, book_air, gas_area, middle, seal_area
 from analysis.stop import Stop, stop_felt
 from analysis.world import excess_by_volume
@@ -34,7 +35,7 @@ class Disagreement:
 
 def disagreements(case: Case, inputs: Inputs, posterior: Posterior) -> tuple[Disagreement, ...]:
     """Return every disagreement, those of arithmetic first."""
-    found = [*_sags(case), *_travel(case, inputs), *_masses(case), *_symptoms(case, inputs), *_amounts(inputs)]
+    found = [*_swapped(case), *_sags(case), *_travel(case, inputs), *_masses(case), *_symptoms(case, inputs), *_amounts(inputs)]
     for side in SIDES:
         found += _oil(case, inputs, side)
     return (*found, *(_of_the_draws(posterior) if not found else ()))
@@ -46,6 +47,23 @@ def _apart(first: Estimate, second: Estimate) -> bool:
 
 def _mm(length: float) -> str:
     return f"{length / MM:.0f} mm"
+
+
+def _swapped(case: Case) -> list[Disagreement]:
+    """Friction leaves a fork deeper after rising than after sinking; the other way round cannot be."""
+    found = []
+    for which, who in (("free", "nobody on"), ("rider", "rider on")):
+        below, above = (case.answer(f"bench.sag.{which}_from_{way}_mm") for way in ("below", "above"))
+        if below is None or above is None or not isinstance(below.value, float) or not isinstance(above.value, float):
+            continue
+        if readings_swapped(below.value, above.value, max(below.sd, above.sd)):
+            found.append(Disagreement(
+                (f"{which} sag from below", f"{which} sag from above"),
+                f"With {who}, more tube shows after the fork rose ({_mm(below.value)}) than after it sank "
+                f"({_mm(above.value)}). Friction can only do the opposite.",
+                "Were these two readings swapped? Please take both once more.",
+                (f"bench.sag.{which}_from_below_mm", f"bench.sag.{which}_from_above_mm")))
+    return found
 
 
 def _sags(case: Case) -> list[Disagreement]:

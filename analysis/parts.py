@@ -15,6 +15,7 @@ from analysis.inputs import ML, MM
 from analysis.observations import sag_and_band, sag_reading
 from analysis.posterior import Posterior, moved_most
 from analysis.preload import PreloadCheck
+from analysis.sag import friction_between
 from analysis.service import ServiceSheet
 from analysis.state import State
 
@@ -44,7 +45,7 @@ def _friction(state: State, bands: Mapping[str, Any]) -> float | None:
         return None
     sag, band = both[0].value, both[1].value
     deep, high = (float(fork_force(fork, max(x, 0.0), typical.N_SLOW[0])) for x in (sag + band, sag - band))
-    return (deep - high) / 2 if math.isfinite(deep) else None
+    return float(friction_between(deep, high)) if math.isfinite(deep) else None
 
 
 def preload_part(check: PreloadCheck, front_stopped: bool) -> dict[str, Any]:
