@@ -35,7 +35,8 @@ class Disagreement:
 
 def disagreements(case: Case, inputs: Inputs, posterior: Posterior) -> tuple[Disagreement, ...]:
     """Return every disagreement, those of arithmetic first."""
-    found = [*_swapped(case), *_sags(case), *_travel(case, inputs), *_masses(case), *_symptoms(case, inputs), *_amounts(inputs)]
+    found = [*_swapped(case), *_sags(case), *_travel(case, inputs), *_masses(case), *_symptoms(case, inputs),
+             *_amounts(inputs)]
     for side in SIDES:
         found += _oil(case, inputs, side)
     return (*found, *(_of_the_draws(posterior) if not found else ()))
