@@ -59,7 +59,9 @@ def test_a_stop_sign_reaches_page_and_letter_and_no_advice_does(rider):
     assert not draft.findings["advice"] and b"<figure" not in page.content
 
 
-@pytest.mark.parametrize("name", sorted(path.name for path in DEMO.glob("*.json")))
-def test_every_demo_case_can_be_drafted_and_printed(rider, name):
+@pytest.mark.parametrize("name", [
+    "05-hardly-anything-known.json", "06-clank-and-unused-travel.json", "08-nothing-wrong.json",
+])
+def test_cases_of_other_kinds_can_be_drafted_and_printed(rider, name):
     letter = drafted(rider.case, name).round.letter
     assert services.approve(letter=letter, version=1, user=tuner("approver")).content_hash
