@@ -8,6 +8,7 @@ from __future__ import annotations
 from collections.abc import Callable, Mapping
 from typing import Any
 
+from reports.bars import causes_svg, ranges_svg
 from reports.phrases import (
     SET_TITLES,
     SETS,
@@ -25,6 +26,8 @@ from reports.ruler import ruler_words, stroke_ruler_svg
 
 Findings = Mapping[str, Any]
 Words = list[list[str]]
+Draw = Callable[[Findings, str, str], str]
+"""From findings, title and description to an SVG."""
 
 
 def figures(findings: Findings) -> list[dict[str, Any]]:
@@ -33,34 +36,35 @@ def figures(findings: Findings) -> list[dict[str, Any]]:
 
     from reports import plots
 
-    made = _ruler(findings)
     with rc_context(plots.RC):
-        for name, title, draw, words in (
-            ("force", "Force against stroke", plots.force, force_words),
-            ("shares", "What carries the load", plots.shares, shares_words),
-            ("pressure", "Air pressure in the legs", plots.pressure, pressure_words),
-            ("causes", "Which story fits", plots.causes, causes_words),
-            ("ranges", "How sure the hidden numbers are", plots.ranges, ranges_words),
-        ):
-            made += _figure(findings, name, title, draw, words)
-    return made
+        made = [
+            _figure(findings, "ruler", "Stroke ruler", lambda *_: stroke_ruler_svg(findings["marks"]), _ruler_words),
+            _figure(findings, "force", "Force against stroke", _plotted(plots.force), force_words),
+            _figure(findings, "shares", "What carries the load", _plotted(plots.shares), shares_words),
+            _figure(findings, "pressure", "Air pressure in the legs", _plotted(plots.pressure), pressure_words),
+            _figure(findings, "causes", "Which story fits", causes_svg, causes_words),
+            _figure(findings, "ranges", "How sure the hidden numbers are", ranges_svg, ranges_words),
+        ]
+    return [figure for figure in made if figure]
 
 
-def _ruler(findings: Findings) -> list[dict[str, Any]]:
-    marks = findings.get("marks")
-    if not at(marks, "stroke_mm"):
-        return []
-    return [{"name": "ruler", "title": "Stroke ruler", "svg": stroke_ruler_svg(marks, "large"),
-             "words": ruler_words(marks)}]
-
-
-def _figure(findings: Findings, name: str, title: str, draw: Callable[[Findings], str],
-            words: Callable[[Findings], Words]) -> list[dict[str, Any]]:
+def _figure(findings: Findings, name: str, title: str, draw: Draw,
+            words: Callable[[Findings], Words]) -> dict[str, Any] | None:
     table = words(findings)
     if not table:
-        return []
+        return None
     told = " ".join(sentence(f"{label}: {value}") for label, value in table)
-    return [{"name": name, "title": title, "svg": page_svg(draw(findings), name, title, told), "words": table}]
+    return {"name": name, "title": title, "svg": draw(findings, title, told), "words": table}
+
+
+def _plotted(draw: Callable[[Findings], str]) -> Draw:
+    """Return a plot's drawing made fit for a page."""
+    return lambda findings, title, told: page_svg(draw(findings), draw.__name__, title, told)
+
+
+def _ruler_words(findings: Findings) -> Words:
+    marks = findings.get("marks")
+    return ruler_words(marks) if at(marks, "stroke_mm") else []
 
 
 def _curves(findings: Findings, key: str) -> dict[str, Mapping[str, Any]]:

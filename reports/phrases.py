@@ -33,11 +33,6 @@ SYMBOLS = {"mm**2": "mm²", "degree": "°", "degC": "°C"}
 DIGITS = {"mm": 0, "ml": 0, "N": 0, "kg": 0, "bar": 2, "N/mm": 2, "%": 0, "°": 1, "turns": 1}
 """Decimals shown per unit: no finer than a careful person can measure."""
 
-_ODDS = tuple(sorted(
-    {(hits / of, f"about {hits} in {of}") for hits, of in (
-        (1, 20), (1, 10), (1, 5), (1, 4), (1, 3), (1, 2), (2, 3), (3, 4), (4, 5), (9, 10), (19, 20))}
-))
-
 
 def odds_in_words(probability: float) -> str:
     """Return 0.91 as "about 9 in 10"; the ends are said as bounds, for nothing here is ever certain."""
@@ -47,9 +42,9 @@ def odds_in_words(probability: float) -> str:
         return "less than 1 in 100"
     if probability > 0.99:
         return "more than 99 in 100"
-    if probability < 0.04 or probability > 0.96:
+    if probability < 0.055 or probability > 0.945:
         return f"about {round(probability * 100)} in 100"
-    return min(_ODDS, key=lambda odds: abs(odds[0] - probability))[1]
+    return f"about {round(probability * 10)} in 10"
 
 
 def percent(probability: float) -> str:

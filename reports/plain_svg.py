@@ -10,7 +10,7 @@ import re
 from collections.abc import Iterator
 from xml.etree import ElementTree as ET
 
-from reports.ruler import STOP_INK
+from reports.drawing import STOP_INK
 
 INK, STOP = "#000000", "#ff0000"
 """What the plotting code draws with."""

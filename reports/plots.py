@@ -6,7 +6,6 @@ plotting library's global state would leak from one case into the next.
 from __future__ import annotations
 
 import io
-import textwrap
 from collections.abc import Mapping, Sequence
 from typing import Any
 
@@ -15,7 +14,7 @@ import numpy as np
 from matplotlib.axes import Axes
 from matplotlib.figure import Figure
 
-from reports.phrases import SET_TITLES, SETS, at, likely_causes, percent, quantity
+from reports.phrases import SET_TITLES, SETS, at, quantity
 from reports.plain_svg import INK, STOP
 
 WIDTH = 5.0
@@ -212,52 +211,3 @@ def _leg_pressures(curve: Mapping[str, Any]) -> dict[str, np.ndarray]:
     if len(legs) == 2 and np.allclose(legs["left"], legs["right"], atol=0.02, equal_nan=True):
         return {BOTH: legs["left"]}
     return {f"{side} leg": values for side, values in legs.items()}
-
-
-def causes(findings: Findings) -> str:
-    """Draw the causes as bars, the likeliest on top and strongest."""
-    rows = likely_causes(findings)
-    figure = Figure(figsize=(WIDTH, 0.5 + 0.42 * len(rows)))
-    axes = _axes(figure, 1.95, 0.3, 0.85, 0.1)
-    places = np.arange(len(rows))[::-1]
-    for place, row in zip(places, rows, strict=True):
-        first = row is rows[0]
-        axes.barh(place, row["probability"], height=0.62, color=INK, alpha=0.85 if first else 0.4, linewidth=0)
-        axes.annotate(percent(row["probability"]), (row["probability"], place), xytext=(5, 0), va="center",
-                      textcoords="offset points", fontsize=10, fontweight="bold" if first else "normal")
-    axes.set_yticks(places, ["\n".join(textwrap.wrap(row["title"], 24)) for row in rows], fontsize=9)
-    axes.tick_params(axis="y", length=0)
-    axes.set_xlim(0, 1)
-    axes.set_xticks([0, 0.25, 0.5, 0.75, 1], ["0", "25", "50", "75", "100 %"], fontsize=8)
-    axes.spines["bottom"].set_visible(False)
-    axes.grid(True, axis="x", linewidth=0.4, alpha=0.3, color=INK)
-    return _svg(figure)
-
-
-def ranges(findings: Findings) -> str:
-    """Draw where the hidden numbers lie: bars hold 9 chances in 10, the dot is the middle; one scale per unit."""
-    units: dict[str, list[Mapping[str, Any]]] = {}
-    for row in findings["hidden"][:10]:
-        units.setdefault(row["unit"], []).append(row)
-    heights = [0.62 + 0.36 * len(rows) for rows in units.values()]
-    figure = Figure(figsize=(WIDTH, sum(heights) + 0.05))
-    below = sum(heights)
-    for height, (unit, rows) in zip(heights, units.items(), strict=True):
-        below -= height
-        axes = _axes(figure, 1.95, below + 0.52, 0.3, sum(heights) + 0.05 - below - height)
-        _intervals(axes, rows, unit)
-    return _svg(figure)
-
-
-def _intervals(axes: Axes, rows: Sequence[Mapping[str, Any]], unit: str) -> None:
-    places = np.arange(len(rows))[::-1]
-    for place, row in zip(places, rows, strict=True):
-        axes.plot([row["low"], row["high"]], [place, place], linewidth=7, alpha=0.35, solid_capstyle="butt")
-        axes.plot([row["middle"]], [place], marker="o", markersize=7, color=INK)
-    axes.set_yticks(places, ["\n".join(textwrap.wrap(row["name"], 24)) for row in rows], fontsize=9)
-    axes.set_ylim(-0.6, len(rows) - 0.4)
-    axes.margins(x=0.12)
-    axes.axvline(0, linewidth=0.9, alpha=0.6)
-    axes.tick_params(axis="y", length=0)
-    axes.set_xlabel(unit, fontsize=9, labelpad=2)
-    axes.grid(True, axis="x", linewidth=0.4, alpha=0.3, color=INK)

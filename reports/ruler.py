@@ -13,10 +13,8 @@ from dataclasses import dataclass, replace
 from typing import Any, Literal
 from xml.etree import ElementTree as ET
 
+from reports.drawing import box, canvas, line, rect, stop_group, write, written
 from reports.phrases import quantity, sentence
-
-STOP_INK = "#b4160a"
-"""Printed colour of ``stop-ink``; a page's own ``.stop-ink`` rule outranks it."""
 
 WALLS = ("air runs out", "coils touch")
 """Marks below which nothing can move."""
@@ -106,34 +104,45 @@ def stroke_ruler_svg(marks: Marks | None, size: Literal["small", "large"] = "lar
     _scale(svg, frame, stroke)
     if size == "large":
         _lettering(svg, frame, marks, stroke)
-    return ET.tostring(svg, encoding="unicode")
+    return written(svg)
+
+
+@dataclass(frozen=True)
+class Label:
+    """What is written at one mark: its value, and a few short lines below it."""
+
+    mark: Mark
+    lines: list[str]
+
+
+def _labels_of(marks: Sequence[Mark]) -> list[Label]:
+    """Return the labels of one side; a measured value stands below the computed one of the same name."""
+    computed = {mark.name for mark in marks if not mark.measured}
+    measured = {mark.name: mark for mark in marks if mark.measured}
+    labels = []
+    for mark in marks:
+        if mark.measured and mark.name in computed:
+            continue
+        told = f"{mark.name}, measured" if mark.measured else mark.name
+        also = measured.get(mark.name) if not mark.measured else None
+        extra = [f"measured {quantity(also.at_mm, 'mm')}"] if also else []
+        labels.append(Label(mark, (textwrap.wrap(told, NAME_WIDTH) or [""]) + extra))
+    return labels
 
 
 def _roomy(frame: Frame, marks: Marks | None) -> Frame:
-    """Return the frame with rows as high as the longest name needs, and tall enough for the fuller side's labels."""
-    sides = marks_of(marks, "found"), marks_of(marks, "advised")
-    lines = max((len(_name_lines(mark)) for side in sides for mark in side), default=1)
-    row = frame.row + LINE * (lines - 1)
+    """Return the frame with rows as high as the longest label needs, and tall enough for the fuller side's labels."""
+    sides = [_labels_of(marks_of(marks, side)) for side in ("found", "advised")]
+    row = frame.row + LINE * (max((len(label.lines) for side in sides for label in side), default=1) - 1)
     more = max(0.0, max(len(side) for side in sides) * row - (frame.foot - frame.top))
     return replace(frame, row=row, height=frame.height + more, foot=frame.foot + more)
 
 
-def _name_lines(mark: Mark) -> list[str]:
-    return textwrap.wrap(f"{mark.name}, measured" if mark.measured else mark.name, NAME_WIDTH) or [""]
-
-
 def _root(frame: Frame, marks: Marks | None, size: str) -> ET.Element:
     told = " ".join(sentence(f"{label} {value}") for label, value in ruler_words(marks))
-    svg = ET.Element("svg", {
-        "xmlns": "http://www.w3.org/2000/svg", "class": f"ruler ruler-{size}", "fill": "currentColor", "role": "img",
-        "aria-label": f"Stroke ruler. {told}", "viewBox": f"0 0 {frame.width:g} {frame.height:g}",
-        "font-family": "DejaVu Sans, sans-serif",
-    })
+    svg = canvas(f"ruler ruler-{size}", "Stroke ruler", told, frame.width, frame.height)
     if size == "small":
-        svg.set("width", f"{frame.width:g}")
-        svg.set("height", f"{frame.height:g}")
-    ET.SubElement(svg, "title").text = "Stroke ruler"
-    ET.SubElement(svg, "desc").text = told
+        svg.attrib |= {"width": f"{frame.width:g}", "height": f"{frame.height:g}"}
     return svg
 
 
@@ -147,45 +156,27 @@ def _column(svg: ET.Element, frame: Frame, side: str, marks: list[Mark], stroke:
     group = ET.SubElement(svg, "g", {"class": f"ruler-{side}"})
     reach = next((mark for mark in marks if mark.name == REACH), None)
     if reach:
-        _rect(group, x, frame.top, frame.column, _height(frame, reach.at_mm, stroke) - frame.top, opacity="0.22")
+        rect(group, x, frame.top, frame.column, _height(frame, reach.at_mm, stroke) - frame.top, opacity="0.22")
     wall = next((mark for mark in marks if mark.wall and mark.at_mm < stroke), None)
     if wall:
         _hatch(group, frame, x, _height(frame, wall.at_mm, stroke))
-    ET.SubElement(group, "rect", _box(x, frame.top, frame.column, frame.foot - frame.top) | {
+    ET.SubElement(group, "rect", box(x, frame.top, frame.column, frame.foot - frame.top) | {
         "fill": "none", "stroke": "currentColor", "stroke-width": "1.5",
         **({} if marks else {"stroke-dasharray": "3 3", "opacity": "0.6"})})
     for mark in marks:
         _mark(group, frame, x, _height(frame, mark.at_mm, stroke), mark)
 
 
-def _box(x: float, y: float, width: float, height: float) -> dict[str, str]:
-    return {"x": f"{x:.1f}", "y": f"{y:.1f}", "width": f"{width:.1f}", "height": f"{max(height, 0):.1f}"}
-
-
-def _rect(parent: ET.Element, x: float, y: float, width: float, height: float, **more: str) -> None:
-    ET.SubElement(parent, "rect", _box(x, y, width, height) | more)
-
-
-def _line(parent: ET.Element, x1: float, y1: float, x2: float, y2: float, width: float, **more: str) -> None:
-    ET.SubElement(parent, "line", {
-        "x1": f"{x1:.1f}", "y1": f"{y1:.1f}", "x2": f"{x2:.1f}", "y2": f"{y2:.1f}", "stroke": "currentColor",
-        "stroke-width": f"{width:g}", **more})
-
-
-def _stop(parent: ET.Element) -> ET.Element:
-    return ET.SubElement(parent, "g", {"class": "stop-ink", "color": STOP_INK, "fill": "currentColor"})
-
-
 def _hatch(parent: ET.Element, frame: Frame, x: float, y: float) -> None:
     """Draw what cannot be reached: slanted lines from ``y`` to the foot, cut at the column's edges."""
-    group = _stop(parent)
-    _rect(group, x, y, frame.column, frame.foot - y, opacity="0.14")
+    group = stop_group(parent)
+    rect(group, x, y, frame.column, frame.foot - y, opacity="0.14")
     step = frame.column / 3
     start = y
     while start < frame.foot + frame.column:
         high, low = max(start - frame.column, y), min(start, frame.foot)
         if low > high:
-            _line(group, x + (start - low), low, x + (start - high), high, 1.2)
+            line(group, x + (start - low), low, x + (start - high), high, 1.2)
         start += step
 
 
@@ -199,7 +190,7 @@ def _mark(parent: ET.Element, frame: Frame, x: float, y: float, mark: Mark) -> N
         return
     over = frame.column / 6
     heavy = mark.wall or mark.name == REACH
-    _line(_stop(parent) if mark.wall else parent, x - over, y, x + frame.column + over, y,
+    line(stop_group(parent) if mark.wall else parent, x - over, y, x + frame.column + over, y,
           4 if heavy and frame is not SMALL else 3 if heavy else 1.6)
 
 
@@ -210,49 +201,46 @@ def _scale(svg: ET.Element, frame: Frame, stroke: float | None) -> None:
     if frame is SMALL or not stroke:
         for part in range(5):
             y = frame.top + (frame.foot - frame.top) * part / 4
-            _line(group, middle - 2.5, y, middle + 2.5, y, 1)
+            line(group, middle - 2.5, y, middle + 2.5, y, 1)
         return
     step = 10 if stroke <= 200 else 20
     for at_mm in range(0, int(stroke) + 1, step):
         y = _height(frame, at_mm, stroke)
         if at_mm % (2 * step):
-            _line(group, middle - 5, y, middle + 5, y, 1)
+            line(group, middle - 5, y, middle + 5, y, 1)
         else:
-            _text(group, str(at_mm), middle, y + 4, "middle", 13)
-
-
-def _text(parent: ET.Element, text: str, x: float, y: float, anchor: str, size: float, **more: str) -> None:
-    ET.SubElement(parent, "text", {
-        "x": f"{x:.1f}", "y": f"{y:.1f}", "text-anchor": anchor, "font-size": f"{size:g}", **more}).text = text
+            write(group, str(at_mm), middle, y + 4, "middle", 13)
 
 
 def _lettering(svg: ET.Element, frame: Frame, marks: Marks | None, stroke: float | None) -> None:
     middle = (frame.left + frame.column + frame.right) / 2
     for side, x in (("found", frame.left), ("advised", frame.right)):
-        _text(svg, side, x + frame.column / 2, 22, "middle", 17, **{"font-weight": "bold"})
+        write(svg, side, x + frame.column / 2, 22, "middle", 17, bold=True)
         own = marks_of(marks, side) if stroke else []
-        _labels(svg, frame, side, own, stroke or 1.0)
+        _write_labels(svg, frame, side, own, stroke or 1.0)
         if not own:
             outside, anchor = (frame.left - 14, "end") if side == "found" else (x + frame.column + 14, "start")
-            _text(svg, "not known yet", outside, (frame.top + frame.foot) / 2, anchor, 14)
-    _text(svg, "extended", middle, 45, "middle", 14)
+            write(svg, "not known yet", outside, (frame.top + frame.foot) / 2, anchor, 14)
+    write(svg, "extended", middle, 45, "middle", 14)
     foot = f"bottom-out {quantity(stroke, 'mm')}" if stroke else "bottom-out"
-    _text(svg, foot, middle, frame.foot + 28, "middle", 14)
+    write(svg, foot, middle, frame.foot + 28, "middle", 14)
 
 
-def _labels(svg: ET.Element, frame: Frame, side: str, marks: Sequence[Mark], stroke: float) -> None:
-    """Write each mark's value and name outside its column, with a line leading to its height."""
-    heights = [_height(frame, mark.at_mm, stroke) for mark in marks]
-    places = spread(heights, frame.row, frame.top, frame.foot)
+def _write_labels(svg: ET.Element, frame: Frame, side: str, marks: Sequence[Mark], stroke: float) -> None:
+    """Write each label outside its column, with a line leading to its mark's height."""
+    labels = _labels_of(marks)
+    heights = [_height(frame, label.mark.at_mm, stroke) for label in labels]
+    # The lowest label ends at the foot: below it the scale has words of its own.
+    places = spread(heights, frame.row, frame.top, frame.foot - frame.row + frame.label)
     outward = -1 if side == "found" else 1
     edge = frame.left if side == "found" else frame.right + frame.column
-    for mark, height, place in zip(marks, heights, places, strict=True):
-        group = _stop(svg) if mark.wall else ET.SubElement(svg, "g", {"class": "ruler-label"})
-        _line(group, edge + outward * 5, height, edge + outward * 15, place, 1, opacity="0.7")
-        _label(group, frame, mark, edge + outward * 19, place, "end" if outward < 0 else "start")
+    for label, height, place in zip(labels, heights, places, strict=True):
+        group = stop_group(svg) if label.mark.wall else ET.SubElement(svg, "g", {"class": "ruler-label"})
+        line(group, edge + outward * 5, height, edge + outward * 15, place, 1, opacity="0.7")
+        _write_label(group, frame, label, edge + outward * 19, place, "end" if outward < 0 else "start")
 
 
-def _label(group: ET.Element, frame: Frame, mark: Mark, x: float, y: float, anchor: str) -> None:
-    _text(group, quantity(mark.at_mm, "mm"), x, y + 2, anchor, frame.label, **{"font-weight": "bold"})
-    for number, line in enumerate(_name_lines(mark), start=1):
-        _text(group, line, x, y + 2 + LINE * number, anchor, 14)
+def _write_label(group: ET.Element, frame: Frame, label: Label, x: float, y: float, anchor: str) -> None:
+    write(group, quantity(label.mark.at_mm, "mm"), x, y + 2, anchor, frame.label, bold=True)
+    for number, words in enumerate(label.lines, start=1):
+        write(group, words, x, y + 2 + LINE * number, anchor, 14)

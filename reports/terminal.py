@@ -11,6 +11,8 @@ from reports.phrases import NBSP, SET_TITLES, SETS, UNKNOWN, at, likely_causes, 
 
 NARROWEST, WIDEST = 40, 100
 LABEL = 26
+TABLE_NEEDS = 72
+"""Columns that three sets side by side take; a narrower window gets a line for each."""
 
 Findings = Mapping[str, Any]
 
@@ -19,7 +21,7 @@ def summary(findings: Findings, title: str = "", width: int | None = None) -> st
     """Return the findings in words, wrapped to ``width`` columns (the terminal's where none is given)."""
     width = min(max(width or shutil.get_terminal_size((80, 24)).columns, NARROWEST), WIDEST)
     parts = [
-        [_printable(title)] if title else [],
+        _wrapped(title, width) if title else [],
         _wrapped(safety_line(findings), width, "RIDING  "),
         _reasons(findings, width),
         _wrapped(answer_line(findings), width, "ANSWER  "),
@@ -74,7 +76,12 @@ def _fork_table(findings: Findings, width: int) -> list[str]:
     table = [(title, cells) for title, cells in table if set(cells) != {"-"}]
     if not table:
         return []
-    column = max(8, (width - LABEL) // len(SETS))
+    if width < TABLE_NEEDS:
+        return [line for title, cells in table for line in _wrapped(
+            f"{title}: " + ", ".join(f"{SET_TITLES[name].lower()} {cell}"
+                                     for name, cell in zip(SETS, cells, strict=True) if cell != "-"),
+            width, then="  ")]
+    column = (width - LABEL) // len(SETS)
     lines = [("", [SET_TITLES[name] for name in SETS]), *table]
     return ["".join([title.ljust(LABEL), *(cell.rjust(column) for cell in cells)]) for title, cells in lines]
 
@@ -89,7 +96,7 @@ def _causes(findings: Findings, width: int) -> list[str]:
     if not rows:
         return []
     label = min(max(len(row["title"]) for row in rows), width // 2)
-    room = width - label - 10
+    room = width - label - 12
     return ["Which story fits"] + [
         f"{textwrap.shorten(row['title'], label, placeholder='...').ljust(label)}  "
         f"{'#' * round(room * row['probability'])} {percent(row['probability'])}" for row in rows]
@@ -100,7 +107,7 @@ def _advice(findings: Findings, width: int) -> list[str]:
     for advice in findings["advice"]:
         steps = [line for step in advice["steps"] for line in _wrapped(step, width, "  - ")]
         expect = _wrapped(f"Expect: {advice['expect']}", width, "  ") if advice.get("expect") else []
-        lines += [f"To do: {advice['title']}", *steps, *expect]
+        lines += [*_wrapped(f"To do: {advice['title']}", width, then="  "), *steps, *expect]
     return lines
 
 

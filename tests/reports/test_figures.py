@@ -124,6 +124,19 @@ def test_a_rare_cause_is_never_shown_as_nought(drawn):
     assert words(drawn["causes"])["Coil bind <b>"] == "less than 1 in 100"
 
 
+def test_a_bar_is_as_long_as_its_cause_is_likely(drawn):
+    bars = [float(bar.get("width")) for bar in ET.fromstring(drawn["causes"]["svg"]).iter(f"{NS}rect")]
+    assert bars[1] / bars[0] == pytest.approx(0.91, abs=0.001)
+
+
+def test_bars_of_one_unit_share_a_scale_and_nought_is_on_it():
+    rows = [{"name": name, "unit": "ml", "low": low, "middle": low + 5, "high": low + 10}
+            for name, low in (("left", 40.0), ("right", 90.0))]
+    figure = next(f for f in figures(findings(hidden=rows)) if f["name"] == "ranges")
+    left, right = ET.fromstring(figure["svg"]).iter(f"{NS}rect")
+    assert float(right.get("x")) - float(left.get("x")) == pytest.approx(5 * float(left.get("width")), abs=0.5)
+
+
 def test_what_is_not_known_has_no_figure():
     assert figures({}) == []
     nothing = findings(curves=[], marks={"stroke_mm": None}, causes=[], hidden=[],

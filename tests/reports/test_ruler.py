@@ -5,7 +5,7 @@ from itertools import pairwise
 from xml.etree import ElementTree as ET
 
 import pytest
-from hypothesis import given
+from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from reports.ruler import LARGE, SMALL, ruler_words, spread, stroke_ruler_svg
@@ -87,6 +87,13 @@ def test_every_mark_has_its_row_in_words():
         "Advised: rider sag"]
 
 
+def test_what_was_measured_stands_below_what_was_worked_out():
+    both = marks(measured=[{"name": "rider sag measured", "at_mm": 37.6}])
+    told = [text.replace("\N{NO-BREAK SPACE}", " ") for text in texts(drawn(both))]
+    assert told[told.index("39 mm"):][:3] == ["39 mm", "rider sag", "measured 38 mm"]
+    assert "38 mm" not in told
+
+
 @pytest.mark.parametrize("nothing", [None, {}, {"stroke_mm": None, "found": [{"name": "rider sag", "at_mm": 30}]},
                                      {"stroke_mm": 140, "found": [{"name": "rider sag", "at_mm": None}]}])
 def test_what_is_not_known_is_said_and_never_drawn(nothing):
@@ -98,6 +105,7 @@ def test_what_is_not_known_is_said_and_never_drawn(nothing):
 heights = st.lists(st.floats(0, 140, allow_nan=False), min_size=1, max_size=30)
 
 
+@settings(deadline=None)
 @given(heights)
 def test_labels_never_overlap_and_stay_inside_however_many_there_are(found):
     crowded = marks(found=[{"name": "a name that takes two lines", "at_mm": at} for at in found], measured=[])
@@ -109,6 +117,7 @@ def test_labels_never_overlap_and_stay_inside_however_many_there_are(found):
     assert values[-1] + 30 <= float(svg.get("viewBox").split()[3])
 
 
+@settings(deadline=None)
 @given(heights)
 def test_labels_keep_their_order_and_move_only_where_they_must(wanted):
     wanted = sorted(wanted)
