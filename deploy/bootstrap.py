@@ -78,7 +78,7 @@ def _can(module: str) -> bool:
 def _install(python: Path, pins: Path) -> None:
     count = sum(line[:1].isalnum() for line in pins.read_text().splitlines())
     print(f"Installing up to {count} pinned packages into .venv (only when they change) ...", flush=True)
-    _run([*_pip(python), "install", "--quiet", "--disable-pip-version-check", "--no-input", "--no-deps",
+    _run([*_pip(python), "install", "--quiet", "--disable-pip-version-check", "--no-input", "--no-deps", "--no-compile",
           "--require-hashes", "-r", str(pins)],
          "The packages could not be installed. Check the network and pip's settings (pip config list), then start "
          "again; what was loaded already is not loaded twice.")

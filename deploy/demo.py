@@ -11,7 +11,7 @@ from django.conf import settings
 
 from intake import services
 from intake.events import RIDER
-from intake.models import Case, WorkOrder
+from intake.models import Case, Round, WorkOrder
 from intake.paths import answers_of
 
 FOLDER = settings.BASE_DIR / "fixtures" / "demo"
@@ -41,10 +41,15 @@ def hand_in(name: str, document: dict[str, Any]) -> Case:
     """Start a case for a demo rider, answer its questions and hand it in."""
     case = services.start_case(rider_email=f"{name}@example.org", title=document["title"])
     round = case.current_round
-    answers = {path: raw for path, raw in answers_of(document).items() if path != "schema"}
-    services.save_answers(round=round, answers=answers)
+    answer(round, document)
     services.hand_in(round=round, who=RIDER)
     return case
+
+
+def answer(round: Round, document: dict[str, Any]) -> None:
+    """Save a document's answers, as somebody would who fills in the form."""
+    answers = {path: raw for path, raw in answers_of(document).items() if path != "schema"}
+    services.save_answers(round=round, answers=answers)
 
 
 def wait_until_drafted(cases: Sequence[Case]) -> tuple[float, int]:

@@ -2,6 +2,7 @@
 from __future__ import annotations
 
 import http.client
+import io
 import os
 import sys
 import threading
@@ -78,7 +79,7 @@ def _prepare() -> None:
     django.setup()
     try:
         call_command("migrate", verbosity=0, interactive=False)
-        call_command("check", databases=["default"])
+        call_command("check", databases=["default"], stdout=io.StringIO())
     except DatabaseError as problem:
         raise NotUp(f"The database does not answer: {problem}") from problem
     except CommandError as problem:

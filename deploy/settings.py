@@ -128,6 +128,7 @@ AXES_FAILURE_LIMIT = 8
 AXES_COOLOFF_TIME = 0.25  # hours
 AXES_LOCKOUT_PARAMETERS = [["username", "ip_address"]]  # one person's typing must not lock out a whole workshop
 AXES_RESET_ON_SUCCESS = True
+AXES_LOCKOUT_TEMPLATE = "reports/desk/locked.html"
 AXES_VERBOSE = False
 
 # -- Content policy: nothing from anywhere else, no inline script ------------------------------------------------
