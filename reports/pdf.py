@@ -24,7 +24,7 @@ from reports.service_sheet import sheet_data
 TEMPLATE = Path(__file__).parent / "templates" / "typst" / "report.typ"
 BIDI_CONTROLS = frozenset("\u202a\u202b\u202c\u202d\u202e\u2066\u2067\u2068\u2069")
 """They could make a line read other than it was approved."""
-BESIDE_RULER = 2
+BESIDE_RULER = 1
 """So many sections of the letter stand beside the ruler on the first page."""
 
 Findings = Mapping[str, Any]
