@@ -1,12 +1,13 @@
 """All that the case page shows, gathered for one round."""
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Iterable, Mapping
 from datetime import datetime
 from typing import Any, Literal
 
 from django.utils.safestring import SafeString, mark_safe
 
+from analysis.catalogue import QUESTIONS
 from analysis.document import faults_of
 from intake.models import Case, Round, WorkOrder
 from intake.services import PROOFS, outcomes
@@ -17,6 +18,9 @@ from reports.models import Draft, Letter, LetterVersion
 from reports.ruler import stroke_ruler_svg
 
 FRONT = ("front", "both")
+WORTH_A_BAR = 3
+"""Per cent.  Less likely causes are named in one line."""
+MOST_BARS = 4
 
 
 def case_context(case: Case, round: Round, now: datetime) -> dict[str, Any]:
@@ -53,10 +57,14 @@ def conclusion(findings: Mapping[str, Any]) -> dict[str, Any]:
     stops = findings.get("stop_reasons") or ()
     front_stopped = any(stop.get("end") in FRONT for stop in stops)
     bases = ("found", "book") if front_stopped else phrases.SETS
+    bars = desk_pages.cause_bars(findings)
+    shown = max(1, sum(bar.length >= WORTH_A_BAR for bar in bars[:MOST_BARS]))
     titles = {cause["name"]: cause["title"] for cause in findings.get("causes") or ()}
     return {
-        "stops": stops, "front_stopped": front_stopped, "heads": [phrases.SET_TITLES[base] for base in bases],
-        "bars": desk_pages.cause_bars(findings),
+        "stops": stops, "stop_signs": _by_what_to_do(stops), "front_stopped": front_stopped,
+        "heads": [phrases.SET_TITLES[base] for base in bases],
+        "bars": bars[:shown], "less_likely": [bar for bar in bars[shown:] if bar.length >= 1],
+        "hardly": [bar.title for bar in bars[shown:] if bar.length < 1], "why_open": _why_open(findings),
         "fork_rows": desk_pages.fork_table(findings, bases),
         "ruler": ruler(findings.get("marks"), "large", advised=not front_stopped),
         "service_rows": () if front_stopped else desk_pages.service_table(findings),
@@ -64,6 +72,7 @@ def conclusion(findings: Mapping[str, Any]) -> dict[str, Any]:
         "expected": [(titles.get(one["cause"], one["cause"]), one["words"])
                      for one in (findings.get("next_test") or {}).get("expect") or ()],
         "advice": () if front_stopped else findings.get("advice") or (),
+        "missing": [{**one, "title": _missing_title(one)} for one in findings.get("missing") or ()],
         "assumed": [
             {**one, "title": desk_pages.question_title(one["path"]),
              "cell": desk_pages.cell(one["value"], one.get("unit") or "")}
@@ -74,6 +83,24 @@ def conclusion(findings: Mapping[str, Any]) -> dict[str, Any]:
             for one in findings.get("hidden") or ()
         ],
     }
+
+
+def _by_what_to_do(stops: Iterable[Mapping[str, str]]) -> dict[str, list[str]]:
+    """Gather the stop signs that ask for the same thing, in their order."""
+    gathered: dict[str, list[str]] = {}
+    for stop in stops:
+        gathered.setdefault(stop["do"], []).append(stop["reason"])
+    return gathered
+
+
+def _why_open(findings: Mapping[str, Any]) -> list[str]:
+    """Return why nothing can be concluded yet, without what already stands among the contradictions."""
+    said = {one["words"] for one in findings.get("disagreements") or ()}
+    return [why for why in (findings.get("verdict") or {}).get("why_open") or () if why not in said]
+
+
+def _missing_title(one: Mapping[str, str]) -> str:
+    return desk_pages.question_title(one["path"]) if one["path"] in QUESTIONS else one["title"]
 
 
 def letter_context(round: Round) -> dict[str, Any]:

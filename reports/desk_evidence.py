@@ -2,7 +2,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Mapping
-from dataclasses import dataclass, field, replace
+from dataclasses import dataclass, replace
 from typing import Any
 
 from analysis.answers import default_known
@@ -50,7 +50,12 @@ class Group:
     bench: bool
     facts: tuple[Fact, ...]
     open_titles: tuple[str, ...]
-    photos: tuple[Photo, ...] = field(default=())
+    photos: tuple[Photo, ...] = ()
+
+    @property
+    def yes_no(self) -> bool:
+        """Whether all answers are a plain yes or no: they need little room."""
+        return all(fact.typed in ("yes", "no") for fact in self.facts)
 
 
 def evidence(document: Mapping[str, Any], photos: Iterable[Photo], faults: Mapping[str, str]) -> tuple[Group, ...]:
@@ -107,7 +112,7 @@ def typed_words(question: Question, value: Any) -> str:
     """Return an answer in the words of the form: a choice by its title, a bare number with the unit it was asked in."""
     titles = {choice.value: choice.title for choice in question.choices}
     if isinstance(value, list | tuple):
-        return ", ".join(titles.get(str(one), str(one)) for one in value)
+        return "; ".join(titles.get(str(one), str(one)) for one in value)
     if isinstance(value, bool):
         return "yes" if value else "no"
     if question.kind == "quantity" and isinstance(value, int | float):

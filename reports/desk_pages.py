@@ -37,8 +37,8 @@ class CauseBar:
 
 
 def cause_bar(title: str, probability: float, moved_by: Sequence[str] = ()) -> CauseBar:
-    """Return the bar; its length is whole per cent and never nothing, so that a small chance can still be seen."""
-    return CauseBar(title, max(1, round(probability * 100)), phrases.odds_in_words(probability),
+    """Return the bar; its length is whole per cent, 0 for less than one."""
+    return CauseBar(title, 0 if probability < 0.01 else round(probability * 100), phrases.odds_in_words(probability),
                     phrases.percent(probability), tuple(moved_by))
 
 
@@ -92,7 +92,7 @@ def cell(value: Any, unit: str = "", sure: Any = None) -> Cell:
     words = phrases.quantity(value, unit, None if unit else 1)
     if isinstance(sure, list | tuple):
         return Cell(words, "" if None in sure else phrases.span(*sure, unit))
-    return Cell(words, f"± {phrases.quantity(sure, unit)}" if sure else "")
+    return Cell(words, f"± {phrases.quantity(sure, unit, None if unit else 1)}" if sure else "")
 
 
 def _known(rows: Iterable[TableRow]) -> tuple[TableRow, ...]:
@@ -111,11 +111,17 @@ def fork_table(findings: Mapping[str, Any], bases: Sequence[str] = phrases.SETS)
     ]
     left, right = (tuple(_leg_rows(fork.get(side) or {}, bases)) for side in ("left", "right"))
     for one, other in zip(left, right, strict=True):
-        if one == other:
-            rows.append(replace(one, title=f"Each leg: {one.title}"))
+        if [cell.words for cell in one.cells] == [cell.words for cell in other.cells]:
+            cells = tuple(_both(*pair) for pair in zip(one.cells, other.cells, strict=True))
+            rows.append(TableRow(f"Each leg: {one.title}", cells))
         else:
             rows += [replace(one, title=f"Left leg: {one.title}"), replace(other, title=f"Right leg: {other.title}")]
     return _known(rows)
+
+
+def _both(left: Cell, right: Cell) -> Cell:
+    """Return the one cell of two legs that read alike; they may still be known differently well."""
+    return left if left == right else replace(left, sure=f"{left.sure or NONE} / {right.sure or NONE}")
 
 
 def _leg_rows(leg: Mapping[str, Any], bases: Sequence[str]) -> Iterator[TableRow]:

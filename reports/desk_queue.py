@@ -15,6 +15,8 @@ from reports.models import Delivery
 
 WITH_RIDER = (Case.State.COLLECTING, Case.State.NEEDS_ANSWER, Case.State.ADVISED)
 """In these states the ball is not with us."""
+RUNAWAY = 0.95
+"""From here on the second cause is noise in a queue."""
 MAIL_TROUBLE: dict[str | None, str] = {
     None: "approved, but not sent yet", Delivery.State.FAILED: "letter not delivered",
     Delivery.State.UNKNOWN: "unclear whether the letter arrived",
@@ -81,7 +83,7 @@ def _row(case: Case, newest: Newest, now: datetime) -> Row:
     return Row(
         number=case.number, title=case.title or "No title yet", state=case.get_state_display(),
         age=age_words(case.state_since, now), with_rider=case.state in WITH_RIDER, stop=case.stop, who=_who(case),
-        round=newest.number, lead=lead, second=str(summary.get("second") or ""),
+        round=newest.number, lead=lead, second=_second(summary),
         words=str(summary.get("verdict") or _waiting(case, newest)),
         missing=summary.get("missing") or 0, disagreements=summary.get("disagreements") or 0,
         next_test="" if case.stop else str(summary.get("next_test") or ""),
@@ -99,6 +101,11 @@ def _lead(summary: Mapping[str, Any]) -> CauseBar | None:
     if summary.get("kind") != "cause" or not summary.get("cause") or summary.get("probability") is None:
         return None
     return cause_bar(summary["cause"], summary["probability"])
+
+
+def _second(summary: Mapping[str, Any]) -> str:
+    """Return the runner-up where the leader leaves it room."""
+    return str(summary.get("second") or "") if (summary.get("probability") or 0) < RUNAWAY else ""
 
 
 def _who(case: Case) -> str:

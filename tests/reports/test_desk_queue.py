@@ -126,6 +126,8 @@ def test_a_page_takes_six_queries_whatever_it_holds(tuner, django_assert_max_num
     WorkOrder.objects.filter(pk=order.pk).update(state=WorkOrder.State.PARKED, reason="no")
     with django_assert_max_num_queries(6):
         assert len(titles(show(tuner))) == 31
+    with django_assert_max_num_queries(6):
+        assert len(titles(show(tuner, q="case"))) == 30
 
 
 def test_further_down_the_queue_nothing_is_missed_or_shown_twice(tuner):
