@@ -39,6 +39,9 @@ SETTINGS = (
 """What a rider must be able to go back to."""
 
 
+NO_ANSWER = ("cannot tell", "not sure")
+
+
 @dataclass(frozen=True)
 class Fact:
     """One answer: what was asked, what was said, and how it is known, all in words."""
@@ -60,7 +63,8 @@ def baseline(case: Case) -> tuple[Fact, ...]:
 
 def _facts(case: Case, paths: Sequence[str]) -> Iterable[Fact]:
     for path in paths:
-        legs = {side: answer for side in SIDES if (answer := case.answer(path.format(side=side)))}
+        legs = {side: answer for side in SIDES
+                if (answer := case.answer(path.format(side=side))) and answer.value not in NO_ANSWER}
         if "{side}" not in path:
             yield from (_fact(path, answer, "") for answer in list(legs.values())[:1])
         elif len(legs) == len(SIDES) and len({(answer.value, answer.known) for answer in legs.values()}) == 1:
@@ -72,7 +76,7 @@ def _facts(case: Case, paths: Sequence[str]) -> Iterable[Fact]:
 def _fact(path: str, answer: Answer, where: str) -> Fact:
     question = QUESTIONS[answer.path]
     known = KNOWN_WORDS[answer.known]
-    if question.kind != "quantity" and answer.known == "measured":
+    if question.kind != "quantity" and answer.known in ("measured", "documented"):
         known = "you saw it" if path.startswith("bench.") else "you told us"
     return Fact(TELLING.get(path, question.title.rstrip("?")) + where, value_words(answer), known)
 

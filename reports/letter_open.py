@@ -101,7 +101,7 @@ def question_letter(findings: Findings, case: Case | None) -> list[str]:
             sentence(str(first.get("words") or "")), f"It is about {listed(between)}." if between else "")),
         *section("The one thing to do now", paragraphs(
             f"Thank you for the trouble you have taken. One question, because our answer turns on it: {ask}",
-            "A photo with the tape in it settles it best. If you cannot, write \"cannot\" and we use another way.",
+            "If you cannot say, write \"cannot\" and we use another way.",
             "Please change nothing on the bike until then.")),
         *section("What this rests on", rests_on(findings, case)),
     ]

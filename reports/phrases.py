@@ -79,7 +79,7 @@ def quantity(value: float | None, unit: str, digits: int | None = None) -> str:
 def exact(value: float | None, unit: str) -> str:
     """Return a quantity with as many decimals as it has, three at most: "0.42", "1.25 mm"."""
     digits = 0 if value is None or not math.isfinite(value) else next(
-        places for places in range(4) if places == 3 or abs(round(value, places) - value) <= 5e-4 * abs(value))
+        places for places in range(4) if places == 3 or abs(round(value, places) - value) <= 1e-3 * abs(value))
     return quantity(value, unit, digits)
 
 

@@ -86,6 +86,14 @@ def test_facts_are_the_riders_own_with_how_they_are_known():
     assert "Oil level now, both legs: 41.9 mm (you wrote 1.65 in) (you measured it)." in facts
 
 
+def test_an_answer_that_says_nothing_is_no_fact_and_a_told_one_is_not_from_papers():
+    unsure = case(bench={"travel": {"used_mm": 101, "end_feel": "cannot tell"}},
+                  complaint={"symptoms": ["dives"]})
+    facts = part(letter(unsure), "What this rests on")
+    assert "How the travel ended" not in facts
+    assert "What bothers you: It dives under braking (you told us)." in facts
+
+
 def test_what_speaks_against_is_never_empty():
     assert "Coil bind is still possible: about 1 in 10, 6 %." in part(
         letter(), "What speaks against it, and what we could not tell")
