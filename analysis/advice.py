@@ -7,6 +7,7 @@ from __future__ import annotations
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 
+from analysis.amounts import LegSheet
 from analysis.inputs import ML, MM, Inputs
 from analysis.preload import FIRST_STEP, PreloadCheck
 from analysis.service import ServiceSheet
@@ -41,9 +42,9 @@ def change_for(cause: str | None, facts: Facts) -> Change:
     level = facts.sheet is not None
     if cause in ("too much preload", "too little preload") and facts.preload.to_target is not None:
         step = min(max(facts.preload.to_target, -FIRST_STEP), FIRST_STEP)
-        return Change(level=level, preload=facts.inputs.left.preload.value + step)
-    if cause in ("spring too stiff", "spring too soft") and facts.suits_rate is not None:
-        return Change(level=level, rate=round(facts.suits_rate / RATE_STEP) * RATE_STEP)
+        return Change(level=level, preload=facts.inputs.sprung_leg.preload.value + step)
+    if cause in ("spring too stiff", "spring too soft"):
+        return Change(level=level, rate=_rate_to_set(facts))
     return Change(level=level)
 
 
@@ -58,18 +59,29 @@ def _oil(facts: Facts) -> Advice:
         return Advice("Have the oil set by a workshop", (
             "Take the bike to a licensed workshop: these legs are not to be opened at home.",
             "Hand over the service sheet: it has the amounts for each leg."))
-    if facts.sheet is None or facts.sheet.left.level_to_set is None:
+    guessed = any(leg.level_book is not None and leg.level_book.known == "guessed"
+                  for leg in (facts.inputs.left, facts.inputs.right))
+    if facts.sheet is None or guessed or all(
+            leg.level_to_set is None for leg in (facts.sheet.left, facts.sheet.right)):
         return Advice("Find out the right oil level first", (
             "Look up the oil level in the bike's own manual, and how the leg must be when it is read.",
             "Tell us that number before any oil is moved."))
+    legs = {"left": facts.sheet.left, "right": facts.sheet.right}
+    if any(leg.would_lock for leg in legs.values()):
+        return Advice("Check the oil level in the papers first", (
+            "With that level no air is left at full stroke: the fork would stop dead before it.",
+            "Look it up again in the bike's own manual, and how the leg must be when it is read. Tell us before any "
+            "oil is moved."))
     return Advice("Set the oil level in both legs", (
-        *(_move(side, leg.draw_off, leg.level_to_set) for side, leg in (
-            ("left", facts.sheet.left), ("right", facts.sheet.right))),
+        *(_move(side, leg) for side, leg in legs.items()),
         "Both legs within 2 mm of each other. Change nothing else at the same time.",
         "Keep the oil you took out clean and labelled, so that the change can be undone."))
 
 
-def _move(side: str, draw_off: float | None, level: float | None) -> str:
+def _move(side: str, leg: LegSheet) -> str:
+    if leg.is_right:
+        return f"{side.capitalize()} leg: the oil already stands right. Leave it."
+    draw_off, level = leg.draw_off, leg.level_to_set
     there = "as the papers say" if level is None else f"until it stands {level / MM:.0f} mm below the top of the tube"
     verb = "draw off" if draw_off is None or draw_off > 0 else "add"
     amount = "oil" if draw_off is None else f"about {abs(draw_off) / ML:.0f} ml"
@@ -78,9 +90,13 @@ def _move(side: str, draw_off: float | None, level: float | None) -> str:
 
 def _preload(facts: Facts) -> Advice:
     check = facts.preload
+    if check.turns == 0 and check.out_of_range:
+        return Advice("The preload is at the end of its range", (
+            "The adjusters cannot be turned any further that way: leave them where they are.",
+            "Spacers or springs have to be changed by a workshop. Change nothing else until then."))
     if check.turns:
         way = "out" if check.turns < 0 else "in"
-        pitch = facts.inputs.left.pitch.value
+        pitch = facts.inputs.sprung_leg.pitch.value
         most = max(round(FIRST_STEP / pitch), 1)
         turns = min(abs(check.turns), most)
         first = f"Turn the preload {turns:g} turns {way} on both legs: about {turns * pitch / MM:.0f} mm."
@@ -95,11 +111,19 @@ def _preload(facts: Facts) -> Advice:
     return Advice("Change the preload", (first, *more, *last, again))
 
 
+def _rate_to_set(facts: Facts) -> float | None:
+    """The rate that suits in the steps in which springs come; None where the numbers speak of none, or of the same."""
+    if facts.suits_rate is None:
+        return None
+    suits = round(facts.suits_rate / RATE_STEP) * RATE_STEP
+    return suits if suits >= RATE_STEP and suits != facts.rate else None
+
+
 def _spring(facts: Facts) -> Advice:
-    if facts.suits_rate is None or facts.rate is None:
+    if facts.suits_rate is None or facts.rate is None or _rate_to_set(facts) is None:
         return Advice("Have the springs measured", (
             "Have both springs measured: wire, coil diameter, coils, free length, or on a spring tester.",))
-    suits = round(facts.suits_rate / RATE_STEP) * RATE_STEP / 1000
+    suits = (_rate_to_set(facts) or 0.0) / 1000
     return Advice("Springs that suit the load", (
         f"The springs are {facts.rate / 1000:.1f} N/mm; about {suits:.1f} N/mm suits this rider and bike.",
         "Springs are changed as a matched pair, one step at a time where in doubt. Keep the old ones.",

@@ -34,7 +34,7 @@ class Cause:
 
     base_rate: its share among complaints, before anything is known.  remedy: what would be done about it; causes with
     one remedy need not be told apart.
-    excess_ml: oil above the book's amount, the same in both legs.  apart_ml: right leg's oil less the left's.
+    excess_ml: oil above the book's amount, in one leg.  apart_ml: how much more the other leg holds.
     preload_mm: spring compression above what suits.  rate_share: spring rate as a share of what the load needs.
     friction_n, damping_n: median, and spread of the logarithm; the damper's force is that of a quick push by hand.
     lost_stroke_mm: stroke taken by a part that is missing, doubled or upside down.

@@ -13,9 +13,9 @@ from analysis.inputs import ML, MM, Estimate, Inputs
 from analysis.observations import sag_reading
 from analysis.posterior import Evidence, Posterior
 from analysis.sag import readings_swapped
-from analysis.setups import air_from_stop, book_air, gas_area, middle, seal_area
+from analysis.setups import air_at, air_from_stop, book_air, gas_area, middle, seal_area
 from analysis.stop import Stop, stop_felt
-from analysis.world import excess_by_volume
+from analysis.world import excess_by_volume, poured_twice
 
 Z_LIMIT = 2.6
 """Two numbers further apart than this many standard deviations disagree (1 in 100 by chance)."""
@@ -78,27 +78,35 @@ def _sags(case: Case) -> list[Disagreement]:
         ("bench.sag.free_sag_mm", "bench.sag.rider_sag_mm"))]
 
 
+_STROKES = (("bench.travel.used_mm", "travel used"), ("bench.push.quick_stroke_mm", "stroke with a quick push"),
+            ("bench.preload.rider_sag_mm", "rider sag with the preload out"))
+"""Strokes that were read as one number, each with its title; the sags are the mean of two."""
+
+
 def _travel(case: Case, inputs: Inputs) -> list[Disagreement]:
-    used = case.answer("bench.travel.used_mm")
-    if used is None or not isinstance(used.value, float):
+    """A stroke deeper than the fork has, or than its oil leaves it; of several the deepest is named."""
+    read = [(path, title, Estimate(answer.value, answer.sd)) for path, title in _STROKES
+            if (answer := case.answer(path)) is not None and isinstance(answer.value, float)]
+    sag = sag_reading("rider")(case)
+    read += [("bench.sag.rider_sag_mm", "rider sag", sag)] if sag is not None else []
+    if not read:
         return []
+    path, title, used = max(read, key=lambda entry: entry[2].value)
     found = []
     if used.value > inputs.stroke.value + 3 * MM + 2 * float(np.hypot(used.sd, inputs.stroke.sd)):
         found.append(Disagreement(
-            ("travel used", "full stroke"),
-            f"The tie shows {_mm(used.value)} used of a full stroke of {_mm(inputs.stroke.value)}.",
-            "Was the tie pushed on by the seal, or is the full stroke another one?",
-            ("bench.travel.used_mm", "fork.travel_mm")))
+            (title, "full stroke"),
+            f"The {title} is {_mm(used.value)}, of a full stroke of {_mm(inputs.stroke.value)}.",
+            "Was the tie pushed on by the seal, or is the full stroke another one?", (path, "fork.travel_mm")))
     for side in SIDES:
-        leg = inputs.leg(side)
         lock, sd = _lock(inputs, side)
-        if leg.level is not None and lock is not None and used.value > lock + 4 * MM + 2 * float(np.hypot(sd, used.sd)):
+        if lock is not None and used.value > lock + 4 * MM + 2 * float(np.hypot(sd, used.sd)):
             found.append(Disagreement(
-                ("travel used", f"oil level, {side} leg"),
-                f"The tie shows {_mm(used.value)} used, but with the oil at that level the {side} leg is solid at "
+                (title, f"oil level, {side} leg"),
+                f"The {title} is {_mm(used.value)}, but with the oil at that level the {side} leg is solid at "
                 f"{_mm(lock)}.",
                 f"Was the {side} leg pushed fully together, spring out, when the level was read?",
-                ("bench.travel.used_mm", f"fork.{side}.oil_level_mm")))
+                (path, f"fork.{side}.oil_level_mm")))
     return found
 
 
@@ -111,7 +119,7 @@ def _lock(inputs: Inputs, side: str) -> tuple[float | None, float]:
     left = area * leg.level.value - leg.steel.value - leg.cap.value
     seal = float(seal_area(leg, middle))
     sd = float(np.hypot(area * leg.level.sd, np.hypot(leg.steel.sd, leg.cap.sd))) / seal
-    return (inputs.stroke.value + left / seal, sd) if left <= 0 else (None, sd)
+    return (max(inputs.stroke.value + left / seal, 0.0), sd) if left <= 0 else (None, sd)
 
 
 def _masses(case: Case) -> list[Disagreement]:
@@ -148,7 +156,7 @@ def _symptoms(case: Case, inputs: Inputs) -> list[Disagreement]:
 
 def _amounts(inputs: Inputs) -> list[Disagreement]:
     """An amount that fits both legs together and not one."""
-    doubled = [side for side in SIDES if _doubled(inputs, side)]
+    doubled = [side for side in SIDES if poured_twice(inputs.leg(side))]
     if not doubled:
         return []
     leg, side = inputs.leg(doubled[0]), doubled[0]
@@ -157,13 +165,6 @@ def _amounts(inputs: Inputs) -> list[Disagreement]:
         (f"oil poured in, {side} leg", f"amount in the papers, {side} leg"),
         f"{poured:.0f} ml in one leg is about twice the {book:.0f} ml in the papers.",
         "Is that the amount for one leg, or for both together?", tuple(f"fork.{s}.oil_volume_ml" for s in doubled))]
-
-
-def _doubled(inputs: Inputs, side: str) -> bool:
-    leg = inputs.leg(side)
-    if leg.poured is None or leg.volume_book is None or leg.volume_book.value <= 0:
-        return False
-    return 1.7 < leg.poured.value / leg.volume_book.value < 2.3
 
 
 def _oil(case: Case, inputs: Inputs, side: str) -> list[Disagreement]:
@@ -198,9 +199,16 @@ def oil_said(case: Case, inputs: Inputs, side: str) -> list[OilSaid]:
     names = {"oil_volume_ml": "amount poured in", "drained_ml": "amount drained"}
     said += [OilSaid(names[path.rsplit(".", 1)[1]], path, found) for path, found in excess_by_volume(leg, case, side)]
     stop, book = stop_felt(case), book_air(leg, middle)
-    if stop is not None and book is not None and leg.level is not None:
+    if stop is not None and book is not None and _ends_the_stroke(inputs, side):
         said.append(_from_stop(inputs, side, stop, float(book)))
     return said
+
+
+def _ends_the_stroke(inputs: Inputs, side: str) -> bool:
+    """True where both levels are known and this leg has the less air: a stop tells of that leg, not of the other."""
+    air = {s: float(air_at(inputs.leg(s), level, middle)) for s in SIDES
+           if (level := inputs.leg(s).level) is not None}
+    return len(air) == len(SIDES) and air[side] == min(air.values())
 
 
 def _from_stop(inputs: Inputs, side: str, stop: Stop, book: float) -> OilSaid:

@@ -12,14 +12,14 @@ from analysis.disagreements import disagreements
 from analysis.document import Case
 from analysis.findings import Findings
 from analysis.fork_part import fork_part
-from analysis.gates import opening_is_workshop_only, safety_gates
+from analysis.gates import safety_gates
 from analysis.inputs import MM, Assumed, Estimate, Inputs, read_inputs
 from analysis.next_test import NextTest, next_test
 from analysis.parts import causes_part, chassis_part, hidden_part, preload_part, sag_part, service_part
 from analysis.posterior import Posterior, assess
 from analysis.remarks import advice_part, cautions, missing, ride_gently
 from analysis.setups import SETS, found_air, middle
-from analysis.state import State
+from analysis.state import State, kept_closed
 from analysis.verdict import Verdict, verdict
 
 
@@ -35,9 +35,9 @@ def analyse(case: Case, rng: np.random.Generator) -> Findings:
     clashes = disagreements(case, inputs, posterior)
     judged = verdict(posterior, gates, clashes, lambda *paths: _again(case, paths, rng))
     inputs = _with_inferred_oil(case, inputs, posterior, judged)
-    state = State(case, inputs, judged, gates)
+    state = State(case, inputs, judged, gates, rng)
     front_stopped = any(gate.end in ("front", "both") for gate in gates)
-    barred = opening_is_workshop_only(case)
+    barred = kept_closed(case)
     test = None if gates else next_test(posterior, ("oil", "springs_out") if barred else (), rng)
     fork = fork_part(state, rng, front_stopped)
     return Findings(

@@ -14,6 +14,11 @@ from analysis.spring import STEEL_G, rate_spread, solid_length, spring_rate, ste
 MM, ML, MM2 = 1e-3, 1e-6, 1e-6
 
 
+NOT_SHARED = ("oil_level_book_mm", "oil_volume_book_ml", "steel_volume_ml", "inner_parts_area_mm2",
+              "preload_fixed_mm")
+"""What one leg does not tell of the other where each has its own work to do."""
+
+
 @dataclass(frozen=True)
 class Estimate:
     """A value with its standard deviation (SI) and how it is known; 'assumed' for a typical value."""
@@ -96,6 +101,12 @@ class Inputs:
         """Return one leg's inputs by its side."""
         return self.left if side == "left" else self.right
 
+    @property
+    def sprung_leg(self) -> LegInputs:
+        """The left leg, or the right one where only that carries a spring."""
+        spring_on_the_right_only = self.left.rate is not None and self.left.rate.value == 0
+        return self.right if spring_on_the_right_only else self.left
+
 
 @dataclass
 class _Reader:
@@ -125,6 +136,8 @@ class _Reader:
         own = self.known(f"fork.{side}.{name}")
         if own is not None:
             return own
+        if name in NOT_SHARED and self.case.value("fork.damper") == "separate function":
+            return None
         other_side = SIDES[1 - SIDES.index(side)]
         other = self.known(f"fork.{other_side}.{name}")
         if other is None:
@@ -193,10 +206,20 @@ def _pressures(read: _Reader) -> tuple[float, float]:
     """Atmosphere where it is ridden and where the caps were closed, Pa."""
     ride = read.known("use.altitude_m")
     closed = read.known("use.closed_altitude_m")
-    if ride is None and closed is None:
-        read.assume("use.altitude_m", (0.0, 100.0), "m", 1.0, "Ridden and last closed at sea level.")
+    if ride is None or closed is None:
+        _assume_same_height(read, ride, closed)
     height = (ride or closed or Estimate(0.0, 0.0)).value
     return float(pressure_at(height)), float(pressure_at((closed or Estimate(height, 0.0)).value))
+
+
+def _assume_same_height(read: _Reader, ride: Estimate | None, closed: Estimate | None) -> None:
+    known = ride or closed
+    if known is None:
+        read.assume("use.altitude_m", (0.0, 100.0), "m", 1.0, "Ridden and last closed at sea level.")
+        return
+    path, words = ("use.closed_altitude_m", "Last closed where it is ridden.") if closed is None else (
+        "use.altitude_m", "Ridden where it was last closed.")
+    read.assume(path, (known.value, known.sd), "m", 1.0, words)
 
 
 def _leg(read: _Reader, side: str, usual: typical.Typical, stroke: Estimate) -> LegInputs:

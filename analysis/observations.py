@@ -296,6 +296,13 @@ def _deep(world: World) -> Array:
     return sigmoid(((world.ride_stroke / world.stroke) - 0.96) / 0.02)
 
 
+def _unlike(world: World) -> Array:
+    """Legs that have each their own work feel different in good order too: then it says nothing of the oil."""
+    if world.case.value("fork.damper") == "separate function":
+        return _one(world)
+    return sigmoid((np.abs(world.apart) - 40e-6) / 10e-6)
+
+
 SYMPTOMS: Mapping[str, Callable[[World], Array]] = {
     "will not use travel": lambda w: 0.08 + 0.84 * _unused(w),
     "stops hard": lambda w: 0.08 + 0.75 * _firm_end(w) * (0.4 + 0.6 * _unused(w)),
@@ -307,6 +314,6 @@ SYMPTOMS: Mapping[str, Callable[[World], Array]] = {
     "bottoms out": lambda w: 0.04 + 0.7 * _deep(w),
     "rides high": lambda w: 0.05 + 0.7 * sigmoid((0.21 - w.rider_sag / w.stroke) / 0.025),
     "rides low": lambda w: 0.05 + 0.7 * sigmoid((w.rider_sag / w.stroke - 0.37) / 0.025),
-    "legs differ": lambda w: 0.05 + 0.5 * sigmoid((np.abs(w.apart) - 40e-6) / 10e-6),
+    "legs differ": lambda w: 0.05 + 0.5 * _unlike(w),
 }
 """Chance that a rider names the symptom, for each draw.  A symptom that is not named says nothing."""

@@ -1,6 +1,7 @@
 """What the sags and the turns say about the preload."""
 from __future__ import annotations
 
+import math
 from dataclasses import dataclass
 
 from analysis.document import Case
@@ -34,10 +35,12 @@ def preload_check(case: Case, inputs: Inputs, found: Fork | None, loads: Loads) 
         lacking = "the rider sag has not been measured" if found is not None else (
             "springs or oil level are not known")
         return PreloadCheck(f"The preload cannot be checked yet: {lacking}.", None, None, None, False)
-    side = "left" if float(found.left.rate) > 0 else "right"
-    leg = inputs.leg(side)
+    leg = inputs.sprung_leg
     speaks = needed_preload(inputs, found, loads, sag.value)
     wanted = needed_preload(inputs, found, loads, inputs.sag_share * inputs.stroke.value)
+    if not (math.isfinite(speaks) and math.isfinite(wanted)):  # the oil is solid before that stroke
+        return PreloadCheck("The preload cannot be checked yet: with the oil as given the fork is solid before the "
+                            "sag is reached.", None, None, None, False)
     error = speaks - leg.preload.value if leg.preload_known else None
     change = wanted - speaks
     turns, clipped = _turns(change, leg.pitch.value, leg.turns_in, leg.turns_range)

@@ -44,6 +44,8 @@ def _stops_early(case: Case, fork: Mapping[str, Any]) -> list[str]:
 def cautions(state: State, barred: Sequence[str]) -> list[str]:
     """What to take care of with this case."""
     said = list(barred)
+    if state.judged.kind == "stop":
+        return said
     if state.inputs.unknown_load:
         said.append("Rider or bike has not been weighed: loads, sags and braking are rough.")
     cause = state.judged.cause

@@ -20,6 +20,8 @@ from analysis.world import excess_by_volume
 SETS = ("found", "book", "advised")
 SPREAD_DRAWS = 400
 """Draws behind each spread: a 5 % point is then known to about a tenth of the range."""
+VACUUM = 1e3
+"""The least absolute pressure that a drawn leg can hold, Pa: a wide spread must not draw less than nothing."""
 
 Pick = Callable[[Estimate], Real]
 """Takes a value from an estimate: its middle, or draws from its spread."""
@@ -40,13 +42,17 @@ def middle(estimate: Estimate) -> Real:
 
 
 def drawing(rng: np.random.Generator, count: int = SPREAD_DRAWS) -> Pick:
-    """Return a pick that draws from each estimate, the same draws for the same estimate."""
-    memory: dict[int, NDArray[np.float64]] = {}
+    """Return a pick that draws from each estimate, the same draws for the same estimate.
+
+    Equal legs have equal estimates but errors of their own, so the object counts and not its value.  It is kept with
+    its draws: the address of one that is gone would be given to another, and its draws with it.
+    """
+    memory: dict[int, tuple[Estimate, NDArray[np.float64]]] = {}
 
     def pick(estimate: Estimate) -> Real:
         if id(estimate) not in memory:
-            memory[id(estimate)] = estimate.value + estimate.sd * rng.standard_normal(count)
-        return memory[id(estimate)]
+            memory[id(estimate)] = estimate, estimate.value + estimate.sd * rng.standard_normal(count)
+        return memory[id(estimate)][1]
     return pick
 
 
@@ -132,8 +138,9 @@ def leg_of(inputs: Inputs, case: Case, side: str, which: str, change: Change, pi
     rate = change.rate if advised and change.rate is not None and has_spring else np.maximum(pick(leg.rate), 0.0)
     preload = change.preload if advised and change.preload is not None else pick(leg.preload)
     bind = np.inf if leg.closes is None or not has_spring else pick(leg.closes) - preload
-    return Leg(seal_area(leg, pick), pick(inputs.stroke), left, inputs.closed_pressure + pick(leg.gauge),
-               inputs.ride_pressure, rate, preload, bind)
+    closed = np.maximum(inputs.closed_pressure + pick(leg.gauge), VACUUM)
+    return Leg(seal_area(leg, pick), pick(inputs.stroke), left, _plain(closed), inputs.ride_pressure, rate, preload,
+               bind)
 
 
 def set_air(inputs: Inputs, case: Case, side: str, which: str, change: Change, pick: Pick) -> Real | None:

@@ -7,11 +7,16 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
+from analysis.catalogue import QUESTIONS, SIDES
 from analysis.disagreements import Disagreement
 from analysis.gates import Gate
 from analysis.posterior import Evidence, Posterior
 
 Array = NDArray[np.float64]
+
+MEASURES = ("fork.travel_mm", *(f"fork.{side}.{name}" for side in SIDES for name in (
+    "oil_level_book_mm", "oil_volume_book_ml")))
+"""What readings are judged against."""
 
 SURE = 0.70
 """The leading cause must be at least this likely …"""
@@ -78,7 +83,17 @@ def _fragile(posterior: Posterior, best: int, again: Again) -> list[str]:
     guessed = tuple(e for e in soft if e.known == "guessed")
     if guessed and not why and _without(posterior, guessed, again)[best] < SURE:
         why.append(f"It rests on what was only guessed: {', '.join(e.title for e in guessed)}.")
-    return why
+    return why or _measured_against_a_guess(posterior, best, again)
+
+
+def _measured_against_a_guess(posterior: Posterior, best: int, again: Again) -> list[str]:
+    """A careful reading set against a number that was only guessed is no better than the guess."""
+    case = posterior.world.case
+    paths = [path for path in MEASURES if (answer := case.answer(path)) is not None and answer.known == "guessed"]
+    if not paths or again(*paths).probabilities()[best] >= SURE:
+        return []
+    titles = dict.fromkeys(QUESTIONS[path].title.lower() for path in paths)
+    return [f"It rests on what was only guessed: {', '.join(titles)}."]
 
 
 def _without(posterior: Posterior, pieces: Sequence[Evidence], again: Again) -> Array:

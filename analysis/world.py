@@ -4,7 +4,7 @@ from __future__ import annotations
 import math
 from collections.abc import Sequence
 from copy import copy
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from functools import cached_property
 
 import numpy as np
@@ -36,6 +36,9 @@ class Label:
     """The range over which a plainly wrong number could lie, in the quantity's unit."""
     doubt: float = 0.0
     """Least chance that it is plainly wrong, where papers tell what should be and not what is."""
+    steps: Array | float = 1.0
+    """How much the hidden quantity moves for a step of what was read, against the other draws.  A reading's
+    probability is per step of the reading, so each draw's counts by this."""
 
 
 @dataclass
@@ -101,20 +104,35 @@ class World:
     def _draw_the_story(self) -> None:
         self.log_prior = np.zeros(self.size)
         self.lost = np.maximum(self._hidden("lost_stroke_mm", [], MM), 0.0)
-        self.excess = {"left": self._hidden("excess_ml", self._oil_labels("left"), ML)}
-        apart = [Label(lb.path, lb.value - self.excess["left"], lb.sd, lb.known, lb.width)
-                 for lb in self._oil_labels("right")]
-        self.apart = self._hidden("apart_ml", apart, ML)
-        least = self._of_cause("apart_at_least_ml") * ML
-        far_enough = np.repeat([_outside(cause) for cause in self.causes], self.n)
-        self.log_prior += np.where(np.abs(self.apart) >= least, -np.log(far_enough), -np.inf)
-        self.excess["right"] = self.excess["left"] + self.apart
+        self._draw_the_oil()
         self.friction = self._lognormal("friction_n")
         self.damping = self._lognormal("damping_n")
         self.slip = self._hidden("slip_mm", [], MM)
         self._draw_the_springs()
         margin = self._hidden("bind_margin_mm", self._bind_labels(), MM)
         self.bind = np.maximum(self.stroke + margin, 0.02)
+
+    def _draw_the_oil(self) -> None:
+        """Oil above the book's: in half of the draws the story tells of the left leg first, in half of the right."""
+        prior, left_first = self.log_prior, self.rng.random(self.size) < 0.5
+        (of_left, prior_l, labels_l), (of_right, prior_r, labels_r) = (
+            self._oil_in_order(order) for order in (SIDES, SIDES[::-1]))
+        self.excess = {s: np.where(left_first, of_left[s], of_right[s]) for s in SIDES}
+        self.apart = self.excess["right"] - self.excess["left"]
+        self.log_prior = prior + np.where(left_first, prior_l, prior_r)
+        self.log_labels = {path: np.where(left_first, labels_l[path], labels_r[path]) for path in labels_l}
+
+    def _oil_in_order(self, order: Sequence[str]) -> tuple[dict[str, Array], Array, dict[str, Array]]:
+        """Draw one leg's oil and then the other's; return both, and what bounds and labels say of the draws."""
+        first, second = order
+        self.log_prior, self.log_labels = np.zeros(self.size), {}
+        one = self._hidden("excess_ml", self._oil_labels(first), ML)
+        labels = [replace(label, value=label.value - one) for label in self._oil_labels(second)]
+        apart = self._hidden("apart_ml", labels, ML)
+        least = self._of_cause("apart_at_least_ml") * ML
+        far_enough = np.repeat([_outside(cause) for cause in self.causes], self.n)
+        self.log_prior += np.where(np.abs(apart) >= least, -np.log(far_enough), -np.inf)
+        return {first: one, second: one + apart}, self.log_prior, self.log_labels
 
     def _draw_the_springs(self) -> None:
         """Preload and rate: what suits this load, off by what the story says, corrected by what the labels say."""
@@ -151,7 +169,7 @@ class World:
         mean = sum(rate.value for _, rate in known) / len(known)
         side, first = known[0]
         return [Label(f"fork.{side}.spring.rate_n_per_mm", mean / self.needed_rate, first.sd / self.needed_rate,
-                      first.known, 1.5)]
+                      first.known, 1.5, steps=mean / self.needed_rate)]
 
     def _bind_labels(self) -> list[Label]:
         known = [(s, c) for s in self.sprung if (c := self.inputs.leg(s).closes) is not None]
@@ -161,10 +179,11 @@ class World:
     def _oil_labels(self, side: str) -> list[Label]:
         """What level, amount poured and amount drained say of the oil above the book's, m³."""
         leg, case, labels = self.inputs.leg(side), self.case, []
-        if leg.level is not None:
+        own_work = case.value("fork.damper") == "separate function"
+        if leg.level is not None and (leg.level_book is not None or not own_work):
             excess = self.gas_area[side] * (self.book_level[side] - leg.level.value)
             labels.append(Label(f"fork.{side}.oil_level_mm", excess, self.gas_area[side] * max(leg.level.sd, MM),
-                                leg.level.known, 300 * ML))
+                                leg.level.known, 300 * ML, steps=self.gas_area[side] / self.gas_area[side].mean()))
         for path, found in excess_by_volume(leg, case, side):
             labels.append(Label(path, found.value, max(found.sd, 3 * ML), found.known, 300 * ML))
         return labels
@@ -193,6 +212,7 @@ class World:
         doubt = max(DOUBT[label.known], label.doubt)
         both = np.hypot(sd, noise)
         fits = (1 - doubt) * np.exp(-0.5 * ((label.value - mean) / both) ** 2) / (math.sqrt(2 * math.pi) * both)
+        fits = fits * label.steps
         wrong = doubt / label.width
         row = np.log((fits + wrong) * label.width)
         self.log_labels[label.path] = self.log_labels.get(label.path, 0.0) + row
@@ -325,7 +345,7 @@ def excess_by_volume(leg: LegInputs, case: Case, side: str) -> list[tuple[str, E
     pumped = case.value("service.pumped")
     known_pumped = pumped if isinstance(pumped, bool) else None
     book, found = leg.volume_book, []
-    if leg.poured is not None:
+    if leg.poured is not None and not poured_twice(leg):
         in_leg = oil.oil_in_leg(leg.poured.value, book.value, _text(case.value("service.filled")), known_pumped,
                                 poured_sd=leg.poured.sd, book_sd=book.sd)
         if in_leg is not None:
@@ -335,6 +355,16 @@ def excess_by_volume(leg: LegInputs, case: Case, side: str) -> list[tuple[str, E
         found.append((f"fork.{side}.drained_ml",
                       Estimate(was[0] - book.value, math.hypot(was[1], book.sd), leg.drained.known)))
     return found
+
+
+def poured_twice(leg: LegInputs) -> bool:
+    """True where the amount for one leg is about twice the papers': then it is the amount for both, or a slip.
+
+    No leg takes that much, so nothing is worked out from it; the finding names it and asks.
+    """
+    if leg.poured is None or leg.volume_book is None or leg.volume_book.value <= 0:
+        return False
+    return 1.7 < leg.poured.value / leg.volume_book.value < 2.3
 
 
 def _text(value: object) -> str | None:
