@@ -1,0 +1,93 @@
+"""A logger's or spreadsheet's text as rows of cells: encoding, separator and limits."""
+from __future__ import annotations
+
+import csv
+from collections import Counter
+from dataclasses import dataclass
+
+from analysis.case import Fault
+
+LARGEST_LOG = 64_000_000
+"""Bytes.  An hour at 200 readings a second with six columns is about half of it."""
+MOST_ROWS = 1_000_000
+MOST_COLUMNS = 500
+MOST_FAULTS = 20
+"""Faults that are listed one by one; the rest are counted."""
+
+SEPARATORS = {";": "semicolon", "\t": "tab", ",": "comma"}
+_LOOKED_AT = 200
+_BYTE_ORDER_MARKS = (b"\xff\xfe", b"\xfe\xff")
+
+
+class LogFaults(ValueError):
+    """A recording that cannot be read: every fault, its path naming the line or the column."""
+
+    def __init__(self, faults: tuple[Fault, ...]) -> None:
+        super().__init__("; ".join(f"{fault.path}: {fault.problem}. {fault.mend}" for fault in faults))
+        self.faults = faults
+
+
+def refuse(path: str, problem: str, mend: str) -> LogFaults:
+    """Return the refusal with one fault, ready to be raised."""
+    return LogFaults((Fault(path, problem, mend),))
+
+
+@dataclass(frozen=True)
+class Rows:
+    """The rows that are not empty, each with its line number in the file, and the separator that was found."""
+
+    rows: tuple[list[str], ...]
+    lines: tuple[int, ...]
+    separator: str
+
+
+def read_rows(raw: str | bytes) -> Rows:
+    """Split a recording into cells.  The separator is the one of ; tab , that cuts most lines into equally many cells.
+
+    Raises LogFaults for what is no text, holds nothing, or is larger than ``LARGEST_LOG`` or ``MOST_ROWS``.
+    """
+    if len(raw) > LARGEST_LOG:
+        raise refuse("the file", f"it is larger than {LARGEST_LOG // 1_000_000} MB", "Cut out the part of interest.")
+    text = raw.removeprefix("\ufeff") if isinstance(raw, str) else _decoded(raw)
+    if any(ord(letter) < 32 and letter not in "\t\r\n" for letter in set(text)):
+        raise refuse("the file", "this is not a text file", "Export the recording as CSV.")
+    lines = text.splitlines()
+    separator = _separator([line for line in lines if line.strip()][:_LOOKED_AT])
+    rows, numbers = [], []
+    for number, line in enumerate(lines, 1):
+        if line.strip(" \t;,"):
+            rows.append(_cells(line, separator, number))
+            numbers.append(number)
+    if not rows:
+        raise refuse("the file", "there is nothing in it", "Export the recording again.")
+    if len(rows) > MOST_ROWS:
+        raise refuse("the file", f"it has more than {MOST_ROWS:,} rows", "Cut out the part of interest.")
+    return Rows(tuple(rows), tuple(numbers), separator)
+
+
+def _decoded(raw: bytes) -> str:
+    try:
+        return raw.decode("utf-16" if raw.startswith(_BYTE_ORDER_MARKS) else "utf-8-sig")
+    except UnicodeDecodeError:
+        # Older programs write one byte a letter.  Only headings have letters, and any byte is one here.
+        return raw.decode("latin-1")
+
+
+def _separator(lines: list[str]) -> str:
+    """Return what cuts most lines alike into two cells or more; the comma last, as it may be decimal."""
+    def alike(separator: str) -> int:
+        counts = Counter(line.count(separator) for line in lines)
+        del counts[0]
+        return max(counts.values(), default=0)
+
+    return max(SEPARATORS, key=alike)
+
+
+def _cells(line: str, separator: str, number: int) -> list[str]:
+    try:
+        cells = next(csv.reader([line], delimiter=separator, strict=True), [])
+    except csv.Error:
+        raise refuse(f"line {number}", "a quotation mark opens and does not close", "Mend that line.") from None
+    if len(cells) > MOST_COLUMNS:
+        raise refuse(f"line {number}", f"it has more than {MOST_COLUMNS} columns", "Export fewer channels.")
+    return [cell.strip() for cell in cells]
