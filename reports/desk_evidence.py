@@ -55,7 +55,7 @@ class Group:
     @property
     def yes_no(self) -> bool:
         """Whether all answers are a plain yes or no: they need little room."""
-        return all(fact.typed in ("yes", "no") for fact in self.facts)
+        return all(fact.typed in ("yes", "no", NOT_KNOWN) for fact in self.facts)
 
 
 def evidence(document: Mapping[str, Any], photos: Iterable[Photo], faults: Mapping[str, str]) -> tuple[Group, ...]:

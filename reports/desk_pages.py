@@ -92,7 +92,7 @@ def cell(value: Any, unit: str = "", sure: Any = None) -> Cell:
     words = phrases.quantity(value, unit, None if unit else 1)
     if isinstance(sure, list | tuple):
         return Cell(words, "" if None in sure else phrases.span(*sure, unit))
-    return Cell(words, f"± {phrases.quantity(sure, unit, None if unit else 1)}" if sure else "")
+    return Cell(words, f"±{phrases.NBSP}{phrases.quantity(sure, unit, None if unit else 1)}" if sure else "")
 
 
 def _known(rows: Iterable[TableRow]) -> tuple[TableRow, ...]:

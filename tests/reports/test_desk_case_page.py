@@ -104,7 +104,7 @@ def test_a_stop_sign_at_the_rear_leaves_the_advice_for_the_front():
 def test_the_service_sheet_says_draw_off_or_add_for_each_leg():
     rows = {row.title: row.cells for row in conclusion(findings(service=SERVICE))["service_rows"]}
     left, right = rows["To get there"]
-    assert (left.words, left.sure) == ("draw off 100\u00a0ml", "± 5\u00a0ml")
+    assert (left.words, left.sure) == ("draw off 100\u00a0ml", "±\u00a05\u00a0ml")
     assert right.words == "add 12\u00a0ml"
 
 

@@ -43,6 +43,7 @@ def test_a_preview_shows_the_words_and_saves_nothing(tuner):
     assert "<h2>New</h2>" in page and "<strong>bold</strong> &lt;b&gt;not" in page
     assert "## New" in page and 'name="based_on" value="1"' in page
     assert letter.versions.count() == 1
+    assert f'<form method="post" action="{address("letter-edit", letter)}"' in page, "saving after a preview must save"
 
 
 def test_saving_adds_a_version_and_comes_back_to_the_case(tuner):
