@@ -9,6 +9,8 @@ from analysis.case import Answer, Known, Value
 from analysis.catalogue import Question
 from analysis.notes import Notes, shown, text_is_sound
 from analysis.quantities import take_quantity
+from analysis.tables import read_table
+from analysis.units import UnitProblem
 
 KNOWN: tuple[Known, ...] = get_args(Known)
 """How a value can be known, best first."""
@@ -128,11 +130,22 @@ def _take_text(path: str, question: Question, raw: object, known: Known, notes: 
         _keep(path, raw, known, raw, notes)
 
 
+def _take_table(path: str, question: Question, raw: object, known: Known, notes: Notes) -> None:
+    if not text_is_sound(path, raw, notes) or not isinstance(raw, str) or not raw.strip():
+        return
+    try:
+        read_table(raw, question.unit)
+    except UnitProblem as problem:
+        notes.fault(path, problem.problem, problem.mend)
+    else:
+        _keep(path, raw, known, raw, notes)
+
+
 def _keep(path: str, value: Value, known: Known, typed: object, notes: Notes) -> None:
     notes.answers[path] = Answer(path, value, 0.0, known, str(typed))
 
 
 _TAKERS = {
     "quantity": take_quantity, "choice": _take_choice, "many": _take_many, "yes_no": _take_yes_no,
-    "text": _take_text,
+    "text": _take_text, "table": _take_table,
 }

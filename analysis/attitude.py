@@ -9,6 +9,7 @@ from dataclasses import dataclass, replace
 import numpy as np
 
 from analysis.chassis import normal_trail, rake_after, trail, wheelbase_after
+from analysis.fork import GRAVITY
 from analysis.leg import Real, _plain
 
 
@@ -104,5 +105,5 @@ def push_that_lifts(mass: Real, front_share: Real, wheelbase: Real, bar_height: 
     Moments about the front tyre's contact: ``(M g (1 − f) b + F_v d)/h``; ``down`` is what also presses on the bars
     (N), ``behind_axle`` how far behind the front axle (m).
     """
-    from_rear = mass * 9.80665 * (1 - front_share) * wheelbase
+    from_rear = mass * GRAVITY * (1 - front_share) * wheelbase
     return (from_rear + down * behind_axle) / bar_height

@@ -7,6 +7,7 @@ from analysis.answers import KNOWN
 from analysis.catalogue import Question
 from analysis.document import SCHEMA_NUMBER, TREE, Tree
 from analysis.notes import LONGEST_TEXT
+from analysis.tables import LONGEST_TABLE, TABLE_FORM
 from analysis.unit_names import WANTED
 from analysis.units import LONGEST
 
@@ -107,4 +108,9 @@ def _text(question: Question) -> Schema:
     return _TEXT
 
 
-_VALUES = {"quantity": _quantity, "choice": _choice, "many": _many, "yes_no": _yes_no, "text": _text}
+def _table(question: Question) -> Schema:
+    return {"type": "string", "minLength": 1, "maxLength": LONGEST_TABLE, "description": TABLE_FORM}
+
+
+_VALUES = {"quantity": _quantity, "choice": _choice, "many": _many, "yes_no": _yes_no, "text": _text,
+            "table": _table}

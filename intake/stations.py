@@ -13,10 +13,11 @@ from intake.form import Row, fields_of, rows
 from intake.paths import at_path, is_blank
 
 NEEDS = {
-    "helper": "someone to help", "stand": "a stand that lifts the front", "tape": "a tape or ruler",
+    "helper": "someone to help", "stand": "a stand that lifts the front", "rear stand": "a stand that lifts the rear",
+    "tape": "a tape or ruler",
     "caps": "some practice with fork caps", "ride": "a ride on a quiet road",
 }
-SKILLED = frozenset({"caps", "ride", "stand"})
+SKILLED = frozenset({"caps", "ride", "stand", "rear stand"})
 """Not offered until the rider has said that they can."""
 
 

@@ -7,6 +7,7 @@ from __future__ import annotations
 from dataclasses import replace
 from typing import Any
 
+from analysis.catalogue.bench_rear import REAR_BENCH_TESTS
 from analysis.catalogue.kinds import BenchTest, Question, Spread, choices
 
 BEFORE_ANY_TEST = (
@@ -200,6 +201,6 @@ def _with_way_out(test: BenchTest) -> BenchTest:
 
 
 BENCH_TESTS: tuple[BenchTest, ...] = tuple(map(_with_way_out, (
-    LOOK, SAG, PRELOAD, PUSH, REBOUND, TRAVEL, ALIGNMENT, OIL, SPRINGS_OUT,
+    LOOK, SAG, PRELOAD, PUSH, REBOUND, TRAVEL, ALIGNMENT, OIL, SPRINGS_OUT, *REAR_BENCH_TESTS,
 )))
-"""All guided tests, cheapest first."""
+"""All guided tests: the front, cheapest first, then the rear."""

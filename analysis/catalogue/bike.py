@@ -74,7 +74,8 @@ RIDER = Section(
         Question("rider.front_share", "Share of the rider on the front wheel", unit="", possible=(0.1, 0.7),
                  usual=(0.3, 0.55), spread=Spread(0.03), help="Upright about 0.40, low over the bars about 0.48."),
         Question("rider.can", "What can you do where the bike is?", "many", choices=choices(
-            helper="Someone can help", stand="I have a stand that lifts the front", tape="I have a tape or ruler",
+            helper="Someone can help", stand="I have a stand that lifts the front",
+            rear_stand="I have a stand that lifts the rear", tape="I have a tape or ruler",
             caps="I have opened fork caps before", ride="I can ride it on a quiet road"),
             help="Only tests that you can do safely are offered."),
     ),

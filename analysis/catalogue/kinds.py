@@ -7,7 +7,7 @@ from typing import Literal
 SIDES = ("left", "right")
 """The fork's legs, as seen by the seated rider."""
 
-Kind = Literal["quantity", "choice", "many", "yes_no", "text"]
+Kind = Literal["quantity", "choice", "many", "yes_no", "text", "table"]
 Known = Literal["measured", "documented", "remembered", "guessed"]
 
 
@@ -45,7 +45,8 @@ class Question:
     """One thing that can be asked.
 
     ``path`` is its place in the case document; ``{side}`` in it stands for ``left`` and ``right``.
-    ``unit`` is the canonical unit of a quantity, in pint's spelling ("" for a pure number).
+    ``unit`` is the canonical unit of a quantity, in pint's spelling ("" for a pure number).  A table is text: pairs of
+    numbers in that unit, such as "0:0 20:9.8 40:19.9", rising from 0:0.
     Outside ``possible`` an answer is refused; outside ``usual`` it is accepted and asked back.
     """
 
@@ -81,8 +82,8 @@ class Section:
 class BenchTest:
     """One guided bench test: why, with what, how safely, step by step, and what to write down.
 
-    ``needs`` names what a person must have: ``helper``, ``stand``, ``caps`` (skill to open fork caps), ``ride``,
-    ``tape``.  ``drawing`` is the name of the line drawing shown beside the steps.
+    ``needs`` names what a person must have: ``helper``, ``stand``, ``rear stand``, ``caps`` (skill to open fork caps),
+    ``ride``, ``tape``.  ``drawing`` is the name of the line drawing shown beside the steps.
     """
 
     name: str

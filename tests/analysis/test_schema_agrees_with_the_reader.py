@@ -35,6 +35,9 @@ def sound_value(question: Question) -> st.SearchStrategy[Any]:
         return st.sampled_from([True, False, "yes", "no"])
     if question.kind == "text":
         return st.text(st.characters(codec="utf-8", exclude_characters="\0"), max_size=30)
+    if question.kind == "table":
+        return st.lists(st.integers(1, 40), min_size=2, max_size=9).map(
+            lambda steps: " ".join(f"{sum(steps[:n])}:{sum(steps[:n]) / 2:g}" for n in range(len(steps) + 1)))
     choice = st.sampled_from([choice.value for choice in question.choices])
     return choice if question.kind == "choice" else choice | st.lists(choice, max_size=4)
 
