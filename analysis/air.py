@@ -6,13 +6,10 @@ the outside diameter of the sliding tube, not to the bore the oil stands in.
 """
 from __future__ import annotations
 
-from typing import Any
-
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
-Numbers = float | NDArray[np.float64]
-"""What a function here takes and gives back: a scalar for scalars, an array for arrays."""
+from analysis.shapes import Real, plain
 
 N_SLOW = 1.0
 """Exponent of a stroke so slow that the air stays at the temperature of the leg (isothermal)."""
@@ -21,12 +18,12 @@ N_FAST_MOST = 1.4
 """Exponent of a stroke so fast that no heat leaves (isentropic, diatomic gas); nothing honest lies above it."""
 
 
-def circle_area(diameter: Numbers) -> Numbers:
+def circle_area(diameter: Real) -> Real:
     """Return ``π d²/4`` in m² for a diameter in m: seal area or bore area, whichever diameter is given."""
     return np.pi * np.square(diameter) / 4
 
 
-def compressed_volume(gas_area: Numbers, level: Numbers, steel: Numbers, cap: Numbers) -> Numbers:
+def compressed_volume(gas_area: Real, level: Real, steel: Real, cap: Real) -> Real:
     """Return the air left at full stroke in m³: ``A_g h − V_steel − V_cap``.
 
     ``gas_area`` (m²) is the bore less the parts standing in it, ``level`` (m) is measured from the top of the tube to
@@ -35,17 +32,17 @@ def compressed_volume(gas_area: Numbers, level: Numbers, steel: Numbers, cap: Nu
     return gas_area * level - steel - cap
 
 
-def extended_volume(v_c: Numbers, area: Numbers, stroke: Numbers) -> Numbers:
+def extended_volume(v_c: Real, area: Real, stroke: Real) -> Real:
     """Return the air at full extension in m³: ``V_c + A_s S``."""
     return v_c + area * stroke
 
 
-def air_volume(v_e: Numbers, area: Numbers, x: Numbers) -> Numbers:
+def air_volume(v_e: Real, area: Real, x: Real) -> Real:
     """Return the air left at stroke ``x`` in m³: ``V_e − A_s x``; zero or less where the oil has filled the leg."""
     return v_e - area * x
 
 
-def air_pressure(p_e: Numbers, v_e: Numbers, v: Numbers, n: Numbers) -> Numbers:
+def air_pressure(p_e: Real, v_e: Real, v: Real, n: Real) -> Real:
     """Return the absolute pressure in Pa of air squeezed from ``v_e`` to ``v``: ``p_e (V_e/V)ⁿ``.
 
     NaN where ``v <= 0`` or ``v_e <= 0``: there is no air, and no pressure that could be named.  ``n`` lies between
@@ -53,10 +50,10 @@ def air_pressure(p_e: Numbers, v_e: Numbers, v: Numbers, n: Numbers) -> Numbers:
     Source: polytropic change of an ideal gas, any text on thermodynamics.
     """
     ratio = np.divide(v_e, v, out=_nothing(v_e, v), where=np.greater(v, 0) & np.greater(v_e, 0))
-    return _plain(p_e * ratio**n)
+    return plain(p_e * ratio**n)
 
 
-def air_force(area: Numbers, p_e: Numbers, p_ride: Numbers, v_e: Numbers, x: Numbers, n: Numbers) -> Numbers:
+def air_force(area: Real, p_e: Real, p_ride: Real, v_e: Real, x: Real, n: Real) -> Real:
     """Return the force in N that the air column adds at stroke ``x``: ``(p(x) − p_ride) A_s``.
 
     ``p_e`` is the absolute pressure at full extension, ``p_ride`` the atmosphere where the bike is ridden.
@@ -65,24 +62,24 @@ def air_force(area: Numbers, p_e: Numbers, p_ride: Numbers, v_e: Numbers, x: Num
     return (air_pressure(p_e, v_e, air_volume(v_e, area, x), n) - p_ride) * area
 
 
-def air_stiffness(area: Numbers, p_e: Numbers, v_e: Numbers, x: Numbers, n: Numbers) -> Numbers:
+def air_stiffness(area: Real, p_e: Real, v_e: Real, x: Real, n: Real) -> Real:
     """Return the slope of the air force in N/m, ``dF/dx = n p A_s²/V``; NaN at or beyond the lock stroke."""
     v = air_volume(v_e, area, x)
     per_volume = np.divide(np.square(area), v, out=_nothing(v, area), where=np.greater(v, 0))
-    return _plain(n * air_pressure(p_e, v_e, v, n) * per_volume)
+    return plain(n * air_pressure(p_e, v_e, v, n) * per_volume)
 
 
-def lock_stroke(v_c: Numbers, area: Numbers, stroke: Numbers) -> Numbers:
+def lock_stroke(v_c: Real, area: Real, stroke: Real) -> Real:
     """Return the stroke in m at which the oil fills the leg, ``S + V_c/A_s``; NaN where ``V_c > 0``: no lock."""
-    return _plain(np.where(np.less_equal(v_c, 0), stroke + np.divide(v_c, area), np.nan))
+    return plain(np.where(np.less_equal(v_c, 0), stroke + np.divide(v_c, area), np.nan))
 
 
-def compression_ratio(v_c: Numbers, v_e: Numbers) -> Numbers:
+def compression_ratio(v_c: Real, v_e: Real) -> Real:
     """Return ``V_e/V_c``, the ratio the air is squeezed by over the full stroke; NaN where ``V_c <= 0``."""
-    return _plain(np.divide(v_e, v_c, out=_nothing(v_e, v_c), where=np.greater(v_c, 0)))
+    return plain(np.divide(v_e, v_c, out=_nothing(v_e, v_c), where=np.greater(v_c, 0)))
 
 
-def air_left_from_stop(area: Numbers, stop: Numbers, stroke: Numbers) -> Numbers:
+def air_left_from_stop(area: Real, stop: Real, stroke: Real) -> Real:
     """Return the air volume at full stroke in m³ that a hard stop felt at ``stop`` tells of: ``A_s (x_w − S)``.
 
     The inverse of :func:`lock_stroke`.  It is negative for a stop short of full stroke.  A rider feels the stop a
@@ -95,8 +92,3 @@ def _nothing(*like: ArrayLike) -> NDArray[np.float64]:
     """Return NaNs in the shape the arguments broadcast to, to be filled where there is a number."""
     return np.full(np.broadcast_shapes(*(np.shape(each) for each in like)), np.nan)
 
-
-def _plain(values: Any) -> Numbers:
-    """Return a float for a scalar result and the array for an array."""
-    array = np.asarray(values, dtype=np.float64)
-    return float(array) if array.ndim == 0 else array

@@ -3,7 +3,7 @@ from __future__ import annotations
 
 import numpy as np
 
-from analysis.air import Numbers
+from analysis.shapes import Real
 
 SEA_LEVEL = 101_325.0
 """Pressure at sea level in Pa (ISO 2533, exact)."""
@@ -27,12 +27,12 @@ LOWEST, HIGHEST = -2_000.0, 11_000.0
 """The layer this formula holds for, in m; no road leaves it."""
 
 
-def geopotential(height: Numbers) -> Numbers:
+def geopotential(height: Real) -> Real:
     """Return the geopotential height in m of a geometric ``height`` in m: ``r h/(r + h)``, 0.5 m less at 2000 m."""
     return EARTH_RADIUS * height / (EARTH_RADIUS + height)
 
 
-def pressure_at(altitude_m: Numbers) -> Numbers:
+def pressure_at(altitude_m: Real) -> Real:
     """Return the standard pressure in Pa at a geopotential altitude in m: ``p₀ (1 + L H/T₀)^(−g/(R L))``.
 
     Raises ``ValueError`` outside −2 km to 11 km.  Weather moves the true pressure by some 3 % either way.

@@ -10,7 +10,7 @@ import numpy as np
 
 from analysis.chassis import normal_trail, rake_after, trail, wheelbase_after
 from analysis.fork import GRAVITY
-from analysis.leg import Real, _plain
+from analysis.shapes import Real, plain
 
 
 @dataclass(frozen=True)
@@ -51,8 +51,8 @@ def attitude(frame: Frame, stand: Stand) -> Attitude:
     """Return rake, trail, normal trail and wheelbase of a bike as it stands."""
     rake = rake_after(frame.rake, frame.wheelbase, stand.front, stand.rear)
     base = wheelbase_after(frame.rake, frame.wheelbase, stand.front, stand.rear)
-    return Attitude(_plain(np.asarray(rake)), _plain(np.asarray(trail(frame.radius, rake, frame.offset))),
-                    _plain(np.asarray(normal_trail(frame.radius, rake, frame.offset))), _plain(np.asarray(base)))
+    return Attitude(plain(np.asarray(rake)), plain(np.asarray(trail(frame.radius, rake, frame.offset))),
+                    plain(np.asarray(normal_trail(frame.radius, rake, frame.offset))), plain(np.asarray(base)))
 
 
 def effect(frame: Frame, stand: Stand, *, fork: Real = 0.0, raised: Real = 0.0, rear: Real = 0.0) -> Attitude:
@@ -88,7 +88,7 @@ def front_skids_at(front_share: Real, height: Real, wheelbase: Real, grip: Real)
     Infinite where load comes onto the wheel faster than its grip is used up; the rear lifts long before.
     """
     left = 1 - np.asarray(grip * height / wheelbase)
-    return _plain(np.where(left > 0, grip * front_share / np.where(left > 0, left, 1.0), np.inf))
+    return plain(np.where(left > 0, grip * front_share / np.where(left > 0, left, 1.0), np.inf))
 
 
 def braking_limit(front_share: float, height: float, wheelbase: float, grip: float) -> tuple[float, str]:

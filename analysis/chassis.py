@@ -6,15 +6,15 @@ from __future__ import annotations
 
 import numpy as np
 
-from analysis.air import Numbers
+from analysis.shapes import Real
 
 
-def normal_trail(radius: Numbers, rake: Numbers, offset: Numbers) -> Numbers:
+def normal_trail(radius: Real, rake: Real, offset: Real) -> Real:
     """Return the distance in m from the tyre's contact to the steering axis, square to it: ``R sin ε − offset``."""
     return radius * np.sin(rake) - offset
 
 
-def trail(radius: Numbers, rake: Numbers, offset: Numbers) -> Numbers:
+def trail(radius: Real, rake: Real, offset: Real) -> Real:
     """Return the trail along the ground in m: ``(R sin ε − offset)/cos ε``; negative where the wheel leads the axis.
 
     Source: Meijaard, Papadopoulos, Ruina, Schwab 2007, geometry of the front assembly.
@@ -22,7 +22,7 @@ def trail(radius: Numbers, rake: Numbers, offset: Numbers) -> Numbers:
     return normal_trail(radius, rake, offset) / np.cos(rake)
 
 
-def pitch(rake: Numbers, wheelbase: Numbers, front_stroke: Numbers, rear_drop: Numbers = 0.0) -> Numbers:
+def pitch(rake: Real, wheelbase: Real, front_stroke: Real, rear_drop: Real = 0.0) -> Real:
     """Return how far in rad the frame tips nose down from where it was measured.
 
     The front axle moves by ``front_stroke`` (m) along the fork, the rear of the frame sinks by ``rear_drop`` (m);
@@ -32,12 +32,12 @@ def pitch(rake: Numbers, wheelbase: Numbers, front_stroke: Numbers, rear_drop: N
     return np.arctan2(rise, wheelbase - front_stroke * np.sin(rake))
 
 
-def rake_after(rake: Numbers, wheelbase: Numbers, front_stroke: Numbers, rear_drop: Numbers = 0.0) -> Numbers:
+def rake_after(rake: Real, wheelbase: Real, front_stroke: Real, rear_drop: Real = 0.0) -> Real:
     """Return the rake in rad after that movement: it falls by the pitch, so a dipping front steers quicker."""
     return rake - pitch(rake, wheelbase, front_stroke, rear_drop)
 
 
-def wheelbase_after(rake: Numbers, wheelbase: Numbers, front_stroke: Numbers, rear_drop: Numbers = 0.0) -> Numbers:
+def wheelbase_after(rake: Real, wheelbase: Real, front_stroke: Real, rear_drop: Real = 0.0) -> Real:
     """Return the wheelbase in m after that movement."""
     rise = front_stroke * np.cos(rake) - rear_drop
     return np.hypot(rise, wheelbase - front_stroke * np.sin(rake))

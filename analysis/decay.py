@@ -17,7 +17,7 @@ from typing import Literal
 
 import numpy as np
 
-from analysis.air import Numbers
+from analysis.shapes import Real
 
 Model = Literal["viscous", "friction", "both"]
 Reason = Literal["too few swings", "no motion", "clipped", "sampled too slowly", "not a decay", "friction dominates",
@@ -71,28 +71,28 @@ class Refused:
     friction: Interval | None = None
 
 
-def damping_ratio(delta: Numbers) -> Numbers:
+def damping_ratio(delta: Real) -> Real:
     """Return ``ζ = δ/√(4π² + δ²)`` for a logarithmic decrement over a full cycle.
 
     Source: any text on vibration, such as Thomson, Theory of Vibration, chapter 2.
     """
-    ratio: Numbers = delta / np.sqrt(4 * np.pi**2 + np.square(delta))
+    ratio: Real = delta / np.sqrt(4 * np.pi**2 + np.square(delta))
     return ratio
 
 
-def log_decrement(zeta: Numbers) -> Numbers:
+def log_decrement(zeta: Real) -> Real:
     """Return ``δ = 2πζ/√(1 − ζ²)``, the inverse of :func:`damping_ratio`; infinite at ζ = 1, NaN above."""
     with np.errstate(divide="ignore", invalid="ignore"):
-        delta: Numbers = 2 * np.pi * np.divide(zeta, np.sqrt(1 - np.square(zeta)))
+        delta: Real = 2 * np.pi * np.divide(zeta, np.sqrt(1 - np.square(zeta)))
     return delta
 
 
-def overshoot(zeta: Numbers) -> Numbers:
+def overshoot(zeta: Real) -> Real:
     """Return the share of a push that comes out on the other side, ``exp(−πζ/√(1 − ζ²))``: 0.16 at ζ = 0.5."""
     return np.exp(-log_decrement(zeta) / 2)
 
 
-def ratio_from_overshoot(share: Numbers) -> Numbers:
+def ratio_from_overshoot(share: Real) -> Real:
     """Return ζ from the share of a push that comes out on the other side, ``−ln s/√(π² + ln² s)``; 0 < s ≤ 1.
 
     Without friction; with it the true ratio of the damper is lower, for friction takes height as well.
@@ -100,7 +100,7 @@ def ratio_from_overshoot(share: Numbers) -> Numbers:
     return damping_ratio(-2 * np.log(share))
 
 
-def next_height(height: Numbers, zeta: Numbers, friction: Numbers) -> Numbers:
+def next_height(height: Real, zeta: Real, friction: Real) -> Real:
     """Return the height in m of the next turning point, ``q a − f (1 + q)`` with ``q = overshoot(ζ)``, ``f = F/k``.
 
     ``height`` (a) is that of the last one, above ``friction``; without damping it loses ``2 F/k`` a swing, ``4 F/k`` a
@@ -110,19 +110,19 @@ def next_height(height: Numbers, zeta: Numbers, friction: Numbers) -> Numbers:
     return q * height - friction * (1 + q)
 
 
-def natural_frequency(damped: Numbers, zeta: Numbers) -> Numbers:
+def natural_frequency(damped: Real, zeta: Real) -> Real:
     """Return ``f_n = f_d/√(1 − ζ²)`` in the unit of ``damped``."""
-    natural: Numbers = damped / np.sqrt(1 - np.square(zeta))
+    natural: Real = damped / np.sqrt(1 - np.square(zeta))
     return natural
 
 
-def return_time(zeta: Numbers, natural_hz: Numbers) -> Numbers:
+def return_time(zeta: Real, natural_hz: Real) -> Real:
     """Return the time in s from letting go to the first crossing of rest, ``(π − arccos ζ)/ω_d``, no friction; ζ < 1.
 
     Released at rest at ``x₀``: ``cos ω_d t + ζ/√(1−ζ²) sin ω_d t = 0``.
     """
     damped = 2 * np.pi * natural_hz * np.sqrt(1 - np.square(zeta))
-    until: Numbers = (np.pi - np.arccos(zeta)) / damped
+    until: Real = (np.pi - np.arccos(zeta)) / damped
     return until
 
 

@@ -8,7 +8,7 @@ from __future__ import annotations
 import numpy as np
 
 from analysis.air import air_pressure
-from analysis.leg_types import Push, Real
+from analysis.shapes import Push, Real
 
 
 def two_rate_push(rate: Real, second_rate: Real, changes_at: Real, squeezed: Real) -> Push:

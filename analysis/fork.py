@@ -5,7 +5,8 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 
-from analysis.leg import Leg, Real, _plain, leg_push
+from analysis.leg import Leg, leg_push
+from analysis.shapes import Push, Real, plain
 
 GRAVITY = 9.80665
 """Standard gravity, m/s² (exact by convention: 3rd CGPM, 1901)."""
@@ -24,20 +25,20 @@ class Fork:
     @property
     def end(self) -> Real:
         """The furthest both can go, m: one locked leg locks the fork."""
-        return _plain(np.asarray(np.minimum(self.left.end, self.right.end)))
+        return plain(np.asarray(np.minimum(self.left.end, self.right.end)))
 
     @property
     def lock(self) -> Real:
         """The stroke at which the first leg locks on oil, m; inf where neither does."""
-        return _plain(np.asarray(np.minimum(self.left.lock, self.right.lock)))
+        return plain(np.asarray(np.minimum(self.left.lock, self.right.lock)))
 
     @property
     def bind(self) -> Real:
         """The stroke at which the first spring's coils touch, m; inf where not known."""
-        return _plain(np.asarray(np.minimum(self.left.bind, self.right.bind)))
+        return plain(np.asarray(np.minimum(self.left.bind, self.right.bind)))
 
 
-def fork_push(fork: Fork, x: Real, exponent: Real) -> tuple[Real, Real]:
+def fork_push(fork: Fork, x: Real, exponent: Real) -> Push:
     """Return force (N) and stiffness (N/m) of both legs at stroke x, without friction; +inf at or beyond lock."""
     left, right = leg_push(fork.left, x, exponent), leg_push(fork.right, x, exponent)
     return left[0] + right[0], left[1] + right[1]
@@ -72,8 +73,9 @@ def stroke_under(fork: Fork, load: Real, exponent: Real) -> Real:
         low, high = np.where(gap > 0, low, x), np.where(gap > 0, x, high)
         with np.errstate(invalid="ignore", divide="ignore"):
             step = x - gap / stiffness
-        x = np.where((step > low) & (step < high), step, 0.5 * (low + high))
-    return _plain(np.asarray(_at_the_ends(fork, x, load, exponent)))
+        # A step that has arrived lies on the bracket's edge: it must be taken, or a half step throws it away.
+        x = np.where((step >= low) & (step <= high), step, 0.5 * (low + high))
+    return plain(np.asarray(_at_the_ends(fork, x, load, exponent)))
 
 
 def _at_the_ends(fork: Fork, x: Real, load: Real, exponent: Real) -> Real:
@@ -112,7 +114,7 @@ def limited_by(fork: Fork, load: float, exponent: float) -> str:
 
 def static_load(sprung_mass: Real, rake: Real) -> Real:
     """Return the load along the fork of a sprung mass it carries at rest, m g cos ε, N (kg, rad)."""
-    return _plain(np.asarray(sprung_mass * GRAVITY * np.cos(rake)))
+    return plain(np.asarray(sprung_mass * GRAVITY * np.cos(rake)))
 
 
 def braking_load(mass: Real, unsprung: Real, rake: Real, braking: Real) -> Real:
@@ -121,4 +123,4 @@ def braking_load(mass: Real, unsprung: Real, rake: Real, braking: Real) -> Real:
     F = ((M − m_u) cos ε + M a sin ε) g, with M in kg, ε the rake in rad and a the braking in g.
     """
     along = (mass - unsprung) * np.cos(rake) + mass * braking * np.sin(rake)
-    return _plain(np.asarray(along * GRAVITY))
+    return plain(np.asarray(along * GRAVITY))

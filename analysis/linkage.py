@@ -13,7 +13,7 @@ import numpy as np
 from numpy.polynomial import Polynomial
 from scipy.interpolate import PchipInterpolator  # type: ignore[import-untyped]
 
-from analysis.leg import Real, _plain
+from analysis.shapes import Real, plain
 
 Curve = Callable[[Real], Real]
 CHECKED_AT = 201
@@ -102,9 +102,9 @@ def arm_linkage(arm: Arm, travel: float) -> Linkage:
                              "Check arm length, droop and travel.")
     full = _length(arm, np.asarray(-arm.droop))
     return _checked(Linkage(
-        stroke=lambda z: _plain(full - _length(arm, _angle(arm, z))),
-        ratio=lambda z: _plain(_turning(arm, _angle(arm, z))[0]),
-        bend=lambda z: _plain(_turning(arm, _angle(arm, z))[1]), travel=travel))
+        stroke=lambda z: plain(full - _length(arm, _angle(arm, z))),
+        ratio=lambda z: plain(_turning(arm, _angle(arm, z))[0]),
+        bend=lambda z: plain(_turning(arm, _angle(arm, z))[1]), travel=travel))
 
 
 def wheel_travel_at(linkage: Linkage, stroke: Real) -> Real:
@@ -119,7 +119,7 @@ def wheel_travel_at(linkage: Linkage, stroke: Real) -> Real:
         beyond = np.asarray(linkage.stroke(middle)) > stroke
         low, high = np.where(beyond, low, middle), np.where(beyond, middle, high)
     reached = np.asarray(linkage.stroke(linkage.travel)) <= stroke
-    return _plain(np.where(reached, linkage.travel, 0.5 * (low + high)))
+    return plain(np.where(reached, linkage.travel, 0.5 * (low + high)))
 
 
 def mean_ratio(linkage: Linkage) -> float:
@@ -128,7 +128,7 @@ def mean_ratio(linkage: Linkage) -> float:
 
 
 def _called(curve: Callable[[Real], object]) -> Curve:
-    return lambda z: _plain(np.asarray(curve(z), dtype=float))
+    return lambda z: plain(np.asarray(curve(z), dtype=float))
 
 
 def _angle(arm: Arm, z: Real) -> Real:

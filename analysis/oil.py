@@ -7,7 +7,7 @@ from __future__ import annotations
 
 import numpy as np
 
-from analysis.air import Numbers
+from analysis.shapes import Real
 
 OIL_GROWTH = 7.3e-4
 """Growth of fork oil per kelvin near room temperature: ``0.6278/ρ`` (API MPMS 11.1, lubricating oils) at 860 kg/m³."""
@@ -44,32 +44,32 @@ CONDITIONS = ("compressed spring out", "compressed spring in", "extended spring 
 """How a leg can have been when its level was read."""
 
 
-def level_volume(area: Numbers, level: Numbers) -> Numbers:
+def level_volume(area: Real, level: Real) -> Real:
     """Return the volume in m³ between the top of the tube and the oil: ``A h``, ``area`` free of inner parts (m²)."""
     return area * level
 
 
-def level_for_volume(area: Numbers, volume: Numbers) -> Numbers:
+def level_for_volume(area: Real, volume: Real) -> Real:
     """Return the level in m that leaves ``volume`` (m³) above the oil: ``V/A``."""
     return volume / area
 
 
-def level_for_air(gas_area: Numbers, air: Numbers, steel: Numbers, cap: Numbers) -> Numbers:
+def level_for_air(gas_area: Real, air: Real, steel: Real, cap: Real) -> Real:
     """Return the level in m that leaves ``air`` (m³) at full stroke with spring and cap in: ``(V_c + V_s + V_k)/A``."""
     return level_for_volume(gas_area, air + steel + cap)
 
 
-def level_of_amount(gas_area: Numbers, amount: Numbers, amount_book: Numbers, level_book: Numbers) -> Numbers:
+def level_of_amount(gas_area: Real, amount: Real, amount_book: Real, level_book: Real) -> Real:
     """Return the level in m that ``amount`` (m³) of oil reaches where the book's amount reaches the book's level."""
     return level_book - (amount - amount_book) / gas_area
 
 
-def excess_from_level(gas_area: Numbers, level: Numbers, level_book: Numbers) -> Numbers:
+def excess_from_level(gas_area: Real, level: Real, level_book: Real) -> Real:
     """Return the oil above the book's in m³, ``A_g (h_book − h)``; negative where oil is missing."""
     return gas_area * (level_book - level)
 
 
-def excess_from_stop(area: Numbers, stop: Numbers, stroke: Numbers, air_book: Numbers) -> Numbers:
+def excess_from_stop(area: Real, stop: Real, stroke: Real, air_book: Real) -> Real:
     """Return the oil above the book's in m³ that a hard stop felt at ``stop`` (m) tells of.
 
     ``V_c,book − A_s (x_w − S)``: the air the book leaves at full stroke, less the air the stop says there is.
@@ -77,7 +77,7 @@ def excess_from_stop(area: Numbers, stop: Numbers, stroke: Numbers, air_book: Nu
     return air_book - area * (stop - stroke)
 
 
-def growth(density: Numbers) -> Numbers:
+def growth(density: Real) -> Real:
     """Return the growth of a lubricating oil per kelvin at 15 °C from its density there in kg/m³: ``0.6278/ρ``.
 
     Source: API MPMS chapter 11.1 (read in a posted copy).
@@ -85,7 +85,7 @@ def growth(density: Numbers) -> Numbers:
     return API_LUBRICANT / density
 
 
-def expand(volume: Numbers, d_t: Numbers, alpha: Numbers = OIL_GROWTH) -> Numbers:
+def expand(volume: Real, d_t: Real, alpha: Real = OIL_GROWTH) -> Real:
     """Return the volume in m³ after warming by ``d_t`` kelvin: ``V (1 + α ΔT)``.
 
     Straight, and within 0.1 % of the standard's curve from −10 to 50 °C around a workshop's 20 °C.
@@ -93,7 +93,7 @@ def expand(volume: Numbers, d_t: Numbers, alpha: Numbers = OIL_GROWTH) -> Number
     return volume * (1 + alpha * d_t)
 
 
-def warmed(volume: Numbers, t_from: Numbers, t_to: Numbers, density: Numbers) -> Numbers:
+def warmed(volume: Real, t_from: Real, t_to: Real, density: Real) -> Real:
     """Return the volume in m³ that oil of ``density`` (kg/m³ at 15 °C) takes at ``t_to`` instead of ``t_from`` (K).
 
     ``V CTL(from)/CTL(to)`` with ``CTL = exp(−α ΔT (1 + 0.8 α ΔT))``, ``ΔT`` from 15 °C.  Source: API MPMS 11.1.
@@ -101,7 +101,7 @@ def warmed(volume: Numbers, t_from: Numbers, t_to: Numbers, density: Numbers) ->
     return volume * np.exp(_shrink(t_to, density) - _shrink(t_from, density))
 
 
-def _shrink(t: Numbers, density: Numbers) -> Numbers:
+def _shrink(t: Real, density: Real) -> Real:
     """Return ``−ln CTL`` at the temperature ``t`` in K."""
     grown = growth(density) * (t - API_BASE)
     return grown * (1 + 0.8 * grown)

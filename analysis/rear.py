@@ -9,8 +9,8 @@ from dataclasses import dataclass, replace
 import numpy as np
 
 from analysis.fork import GRAVITY
-from analysis.leg import Real, _plain
 from analysis.linkage import Linkage, wheel_travel_at
+from analysis.shapes import Real, plain
 
 HALVINGS = 55
 """A travel of half a metre halved so often is known beyond what a float can hold."""
@@ -42,12 +42,12 @@ class Shock:
     @property
     def bind(self) -> Real:
         """The stroke at which the coils touch, m."""
-        return _plain(np.maximum(np.asarray(self.closes) - self.preload, 0.0))
+        return plain(np.maximum(np.asarray(self.closes) - self.preload, 0.0))
 
     @property
     def end(self) -> Real:
         """The furthest the rod goes: full stroke or coil bind, m."""
-        return _plain(np.minimum(self.stroke, np.asarray(self.bind)))
+        return plain(np.minimum(self.stroke, np.asarray(self.bind)))
 
 
 @dataclass(frozen=True)
@@ -79,27 +79,27 @@ def gas_push(shock: Shock, s: Real) -> tuple[Real, Real]:
             shock.gas_volume * np.where(solid, 1.0, shrunk))
     held = np.asarray(shock.gas_pressure) > 0
     force = np.where(solid, np.inf, (pressure - ATMOSPHERE) * shock.rod_area)
-    return _plain(np.where(held, force, 0.0)), _plain(np.where(held, np.where(solid, np.inf, stiffness), 0.0))
+    return plain(np.where(held, force, 0.0)), plain(np.where(held, np.where(solid, np.inf, stiffness), 0.0))
 
 
 def bump_push(shock: Shock, s: Real) -> tuple[Real, Real]:
     """Return the bump rubber's force (N) and stiffness (N/m): nothing until the last ``bump_length`` of the stroke."""
     squeezed = np.asarray(s) - (shock.stroke - np.asarray(shock.bump_length))
     met = squeezed > 0
-    return _plain(shock.bump_rate * np.maximum(squeezed, 0.0)), _plain(np.where(met, shock.bump_rate, 0.0))
+    return plain(shock.bump_rate * np.maximum(squeezed, 0.0)), plain(np.where(met, shock.bump_rate, 0.0))
 
 
 def coil_push(shock: Shock, s: Real) -> tuple[Real, Real]:
     """Return the spring's force k max(P + s, 0) (N) and stiffness (N/m)."""
     squeezed = np.asarray(shock.preload + np.asarray(s))
-    return _plain(shock.rate * np.maximum(squeezed, 0.0)), _plain(np.where(squeezed > 0, shock.rate, 0.0))
+    return plain(shock.rate * np.maximum(squeezed, 0.0)), plain(np.where(squeezed > 0, shock.rate, 0.0))
 
 
 def shock_push(shock: Shock, s: Real) -> tuple[Real, Real]:
     """Return force (N) and stiffness (N/m) of one shock at stroke ``s``: spring, gas and rubber, without damping."""
     parts = coil_push(shock, s), gas_push(shock, s), bump_push(shock, s)
-    return (_plain(np.asarray(sum(np.asarray(force) for force, _ in parts))),
-            _plain(np.asarray(sum(np.asarray(stiffness) for _, stiffness in parts))))
+    return (plain(np.asarray(sum(np.asarray(force) for force, _ in parts))),
+            plain(np.asarray(sum(np.asarray(stiffness) for _, stiffness in parts))))
 
 
 def wheel_push(rear: Rear, z: Real) -> tuple[Real, Real]:
@@ -110,7 +110,7 @@ def wheel_push(rear: Rear, z: Real) -> tuple[Real, Real]:
     link = rear.linkage
     ratio, (force, stiffness) = np.asarray(link.ratio(z)), shock_push(rear.shock, link.stroke(z))
     rate = stiffness * np.square(ratio) + force * np.asarray(link.bend(z))
-    return _plain(rear.count * force * ratio), _plain(rear.count * np.asarray(rate))
+    return plain(rear.count * force * ratio), plain(rear.count * np.asarray(rate))
 
 
 def wheel_force(rear: Rear, z: Real) -> Real:
@@ -132,12 +132,12 @@ def travel_under(rear: Rear, load: Real) -> Real:
         low, high = np.where(heavy, low, middle), np.where(heavy, middle, high)
     at_rest = np.asarray(wheel_force(rear, 0.0)) >= load
     spent = np.asarray(wheel_force(rear, rear.travel)) <= load
-    return _plain(np.where(at_rest, 0.0, np.where(spent, rear.travel, 0.5 * (low + high))))
+    return plain(np.where(at_rest, 0.0, np.where(spent, rear.travel, 0.5 * (low + high))))
 
 
 def wheel_load(mass: Real, unsprung: Real = 0.0) -> Real:
     """Return the upright load at the wheel of the mass that rests on it, less what hangs below the spring, N (kg)."""
-    return _plain(np.maximum((np.asarray(mass) - unsprung) * GRAVITY, 0.0))
+    return plain(np.maximum((np.asarray(mass) - unsprung) * GRAVITY, 0.0))
 
 
 def preload_for(rear: Rear, load: Real, sag: Real) -> Real:
@@ -147,7 +147,7 @@ def preload_for(rear: Rear, load: Real, sag: Real) -> Real:
     """
     s, ratio = rear.linkage.stroke(sag), np.asarray(rear.linkage.ratio(sag))
     others = np.asarray(gas_push(rear.shock, s)[0]) + bump_push(rear.shock, s)[0]
-    return _plain((load / (rear.count * ratio) - others) / rear.shock.rate - s)
+    return plain((load / (rear.count * ratio) - others) / rear.shock.rate - s)
 
 
 def with_preload(rear: Rear, preload: Real) -> Rear:

@@ -9,7 +9,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from analysis.air import Numbers
+from analysis.shapes import Real
 
 
 @dataclass(frozen=True)
@@ -42,12 +42,12 @@ def readings_swapped(from_below: float, from_above: float, sd_each: float) -> bo
     return from_below - from_above > 2 * 2**0.5 * sd_each
 
 
-def friction_from_band(half_band: Numbers, stiffness: Numbers) -> Numbers:
+def friction_from_band(half_band: Real, stiffness: Real) -> Real:
     """Return the friction in N from half the gap (m) and the fork's stiffness there (N/m): ``F = k × half band``."""
     return half_band * stiffness
 
 
-def friction_between(force_below: Numbers, force_above: Numbers) -> Numbers:
+def friction_between(force_below: Real, force_above: Real) -> Real:
     """Return the friction in N from the fork's own force at both readings, ``(F_below − F_above)/2``.
 
     Exact with any spring and air: reached from below it carries load plus friction, from above load less friction.
@@ -55,12 +55,12 @@ def friction_between(force_below: Numbers, force_above: Numbers) -> Numbers:
     return (force_below - force_above) / 2
 
 
-def load_between(force_below: Numbers, force_above: Numbers) -> Numbers:
+def load_between(force_below: Real, force_above: Real) -> Real:
     """Return the load in N that the fork carries, the mean of its own forces at both readings.  Exact with any air."""
     return (force_below + force_above) / 2
 
 
-def sag_band(load: Numbers, friction: Numbers, stiffness: Numbers) -> tuple[Numbers, Numbers]:
+def sag_band(load: Real, friction: Real, stiffness: Real) -> tuple[Real, Real]:
     """Return the strokes in m reached from below and from above by a straight fork: ``(W ± F)/k``.
 
     ``load`` and ``friction`` in N along the fork, ``stiffness`` in N/m with no preload; from above never less than 0.

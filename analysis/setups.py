@@ -13,16 +13,14 @@ from analysis.catalogue import SIDES
 from analysis.document import Case
 from analysis.fork import Fork, braking_load, fork_force, limited_by, static_load, stroke_under
 from analysis.inputs import MM, Estimate, Inputs, LegInputs
-from analysis.leg import Leg, Real, _plain
+from analysis.leg import Leg
+from analysis.shapes import Real, plain
 from analysis.stop import EXPONENT, Stop, air_at_stop, pressure_ratio, stop_felt
-from analysis.world import excess_by_volume
+from analysis.world import closed_at, excess_by_volume
 
 SETS = ("found", "book", "advised")
 SPREAD_DRAWS = 400
 """Draws behind each spread: a 5 % point is then known to about a tenth of the range."""
-VACUUM = 1e3
-"""The least absolute pressure that a drawn leg can hold, Pa: a wide spread must not draw less than nothing."""
-
 Pick = Callable[[Estimate], Real]
 """Takes a value from an estimate: its middle, or draws from its spread."""
 
@@ -58,12 +56,12 @@ def drawing(rng: np.random.Generator, count: int = SPREAD_DRAWS) -> Pick:
 
 def gas_area(leg: LegInputs, pick: Pick) -> Real:
     """A_g = π D_b²/4 − A_parts, m²."""
-    return _plain(np.maximum(np.pi / 4 * np.square(pick(leg.bore_diameter)) - pick(leg.inner_area), 1e-5))
+    return plain(np.maximum(np.pi / 4 * np.square(pick(leg.bore_diameter)) - pick(leg.inner_area), 1e-5))
 
 
 def seal_area(leg: LegInputs, pick: Pick) -> Real:
     """A_s = π d_s²/4, m²."""
-    return _plain(np.asarray(np.pi / 4 * np.square(pick(leg.seal_diameter))))
+    return plain(np.asarray(np.pi / 4 * np.square(pick(leg.seal_diameter))))
 
 
 def air_at(leg: LegInputs, level: Estimate, pick: Pick) -> Real:
@@ -110,7 +108,7 @@ def excess(inputs: Inputs, case: Case, side: str, pick: Pick) -> Real | None:
     """Oil above the book's amount as found, m³: (h_book − h) A_g, from the amounts, or from the stop felt."""
     leg = inputs.leg(side)
     if leg.level is not None and leg.level_book is not None:
-        return _plain(np.asarray(oil.excess_from_level(gas_area(leg, pick), pick(leg.level), pick(leg.level_book))))
+        return plain(np.asarray(oil.excess_from_level(gas_area(leg, pick), pick(leg.level), pick(leg.level_book))))
     volumes = excess_by_volume(leg, case, side)
     if volumes:
         return pick(volumes[-1][1])
@@ -138,8 +136,8 @@ def leg_of(inputs: Inputs, case: Case, side: str, which: str, change: Change, pi
     rate = change.rate if advised and change.rate is not None and has_spring else np.maximum(pick(leg.rate), 0.0)
     preload = change.preload if advised and change.preload is not None else pick(leg.preload)
     bind = np.inf if leg.closes is None or not has_spring else pick(leg.closes) - preload
-    closed = np.maximum(inputs.closed_pressure + pick(leg.gauge), VACUUM)
-    return Leg(seal_area(leg, pick), pick(inputs.stroke), left, _plain(closed), inputs.ride_pressure, rate, preload,
+    closed = closed_at(inputs, pick(leg.gauge))
+    return Leg(seal_area(leg, pick), pick(inputs.stroke), left, plain(closed), inputs.ride_pressure, rate, preload,
                bind)
 
 
@@ -196,9 +194,9 @@ def leg_volumes(inputs: Inputs, case: Case, side: str, which: str, change: Chang
     if left is None:
         return dict.fromkeys(names)
     area, stroke = seal_area(inputs.leg(side), pick), pick(inputs.stroke)
-    extended = _plain(np.asarray(air.extended_volume(left, area, stroke)))
-    ratio = _plain(np.asarray(air.compression_ratio(left, extended)))
-    lock = _plain(np.maximum(air.lock_stroke(left, area, stroke), 0.0))
+    extended = plain(np.asarray(air.extended_volume(left, area, stroke)))
+    ratio = plain(np.asarray(air.compression_ratio(left, extended)))
+    lock = plain(np.maximum(air.lock_stroke(left, area, stroke), 0.0))
     return dict(zip(names, (left, extended, _number(ratio), _number(lock)), strict=True))
 
 

@@ -6,7 +6,7 @@ from __future__ import annotations
 
 import numpy as np
 
-from analysis.air import Numbers
+from analysis.shapes import Real
 
 STEEL_G = 79.3e9
 """Shear modulus of music wire and oil-tempered steel spring wire in Pa.
@@ -19,7 +19,7 @@ STEEL_G_SD = 1.5e9
 """Spread of that modulus over the wires in use, in Pa: half the range of the handbooks, rounded."""
 
 
-def spring_rate(g: Numbers, d: Numbers, D: Numbers, n_a: Numbers) -> Numbers:
+def spring_rate(g: Real, d: Real, D: Real, n_a: Real) -> Real:
     """Return the rate of a helical spring of round wire in N/m: ``G d⁴ / (8 D³ N_a)``.
 
     ``g`` shear modulus in Pa, ``d`` wire and ``D`` mean coil diameter in m, ``n_a`` coils that work.
@@ -28,19 +28,19 @@ def spring_rate(g: Numbers, d: Numbers, D: Numbers, n_a: Numbers) -> Numbers:
     return g * np.power(d, 4) / (8 * np.power(D, 3) * n_a)
 
 
-def rate_spread(rate: Numbers, d: Numbers, D: Numbers, n_a: Numbers, *,
-                sd_d: Numbers, sd_D: Numbers, sd_n: Numbers, share_g: Numbers = STEEL_G_SD / STEEL_G) -> Numbers:
+def rate_spread(rate: Real, d: Real, D: Real, n_a: Real, *,
+                sd_d: Real, sd_D: Real, sd_n: Real, share_g: Real = STEEL_G_SD / STEEL_G) -> Real:
     """Return the standard deviation of a rate worked out from wire and coil, in N/m, to first order.
 
     Each relative spread counts with the power it has in the formula: wire four times, coil three times.  ``share_g``
     is the relative spread of the shear modulus.
     """
     parts = np.square(share_g) + np.square(4 * sd_d / d) + np.square(3 * sd_D / D) + np.square(sd_n / n_a)
-    relative: Numbers = np.sqrt(parts)
+    relative: Real = np.sqrt(parts)
     return rate * relative
 
 
-def spring_force(k: Numbers, preload: Numbers, x: Numbers) -> Numbers:
+def spring_force(k: Real, preload: Real, x: Real) -> Real:
     """Return the spring's force in N at stroke ``x``: ``k (P + x)``, and zero while the spring hangs slack.
 
     ``k`` in N/m; ``preload`` in m is how far the spring is squeezed at full extension, negative for a slack one.
@@ -48,17 +48,17 @@ def spring_force(k: Numbers, preload: Numbers, x: Numbers) -> Numbers:
     return k * np.maximum(preload + x, 0.0)
 
 
-def solid_length(d: Numbers, n_t: Numbers) -> Numbers:
+def solid_length(d: Real, n_t: Real) -> Real:
     """Return the length in m with all coils touching: ``N_t d``, ends closed and ground (Shigley, table 10-1)."""
     return d * n_t
 
 
-def bind_stroke(l_free: Numbers, preload: Numbers, solid: Numbers) -> Numbers:
+def bind_stroke(l_free: Real, preload: Real, solid: Real) -> Real:
     """Return the stroke in m at which the coils touch: ``L_free − P − L_solid``; below zero it binds when fitted."""
     return l_free - preload - solid
 
 
-def steel_volume(d: Numbers, D: Numbers, n_t: Numbers) -> Numbers:
+def steel_volume(d: Real, D: Real, n_t: Real) -> Real:
     """Return the steel of a spring in m³: a wire of section ``π d²/4`` and length ``π D N_t``.
 
     The pitch lengthens the wire by less than 2 % in a fork spring and is left out.

@@ -9,7 +9,7 @@ from analysis import typical
 from analysis.air import air_left_from_stop
 from analysis.document import Case
 from analysis.inputs import MM, Estimate, Inputs
-from analysis.leg import Real, _plain
+from analysis.shapes import Real, plain
 
 LEAST_RATIO = 4.0
 """A stop that feels dead has at least this pressure ratio behind it: common practice, no source."""
@@ -46,7 +46,7 @@ def air_at_stop(area: Real, stop: Real, stroke: Real, ratio: Real, exponent: Rea
     before the stroke where the oil is solid, so that formula alone would blame too much oil.
     """
     solid = 1 - np.power(ratio, -1 / np.asarray(exponent))
-    return _plain(np.asarray(air_left_from_stop(area, stop / solid, stroke)))
+    return plain(np.asarray(air_left_from_stop(area, stop / solid, stroke)))
 
 
 def pressure_ratio(inputs: Inputs, stop: Stop, free: Real, braking: Real, area: Real, springs: Real | None) -> Real:
@@ -59,7 +59,7 @@ def pressure_ratio(inputs: Inputs, stop: Stop, free: Real, braking: Real, area: 
         return USUAL_RATIO
     load = braking if stop.on_a_ride else free + typical.PUSH_N
     pressure = (load - springs) / (2 * area) + inputs.ride_pressure
-    return _plain(np.maximum(pressure / inputs.closed_pressure, LEAST_RATIO))
+    return plain(np.maximum(pressure / inputs.closed_pressure, LEAST_RATIO))
 
 
 EXPONENT = typical.N_FAST[0]

@@ -9,7 +9,7 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from analysis.air import Numbers
+from analysis.shapes import Real
 
 CST = 1e-6
 """One centistokes, 1 mm²/s, in m²/s."""
@@ -37,16 +37,16 @@ _INDEX_FITS = np.array([
 class Line:
     """An oil's straight line ``log₁₀ log₁₀(ν + 0.7) = a − b log₁₀ T``, ν in mm²/s and T in K (Walther, ASTM D341)."""
 
-    a: Numbers
-    b: Numbers
+    a: Real
+    b: Real
 
-    def at(self, t: Numbers) -> Numbers:
+    def at(self, t: Real) -> Real:
         """Return the kinematic viscosity in m²/s at ``t`` (K); NaN below 2 mm²/s, where the line bends."""
         cst = np.power(10.0, np.power(10.0, self.a - self.b * np.log10(t))) - 0.7
         return _plain(np.where(cst >= THINNEST, cst, np.nan) * CST)
 
 
-def line_through(nu_1: Numbers, t_1: Numbers, nu_2: Numbers, t_2: Numbers) -> Line:
+def line_through(nu_1: Real, t_1: Real, nu_2: Real, t_2: Real) -> Line:
     """Return the line through two viscosities in m²/s at two temperatures in K.
 
     NaN where a viscosity is below 2 mm²/s, the temperatures are equal, or the oil would thicken with warmth.
@@ -58,19 +58,19 @@ def line_through(nu_1: Numbers, t_1: Numbers, nu_2: Numbers, t_2: Numbers) -> Li
     return Line(_plain(w_1 + b * np.log10(t_1)), _plain(b))
 
 
-def line_from_index(nu_40: Numbers, index: Numbers) -> Line:
+def line_from_index(nu_40: Real, index: Real) -> Line:
     """Return the line of an oil from its viscosity at 40 °C in m²/s and its viscosity index."""
     return line_through(nu_40, T_40, viscosity_100(nu_40, index), T_100)
 
 
-def _double_log(nu: Numbers) -> NDArray[np.float64]:
+def _double_log(nu: Real) -> NDArray[np.float64]:
     """Return ``log₁₀ log₁₀(ν + 0.7)`` of a viscosity in m²/s; NaN below 2 mm²/s."""
     cst = np.asarray(nu, dtype=np.float64) / CST
     inner = np.log10(np.where(cst >= THINNEST * (1 - 1e-9), cst, np.nan) + 0.7)
     return np.asarray(np.log10(inner))
 
 
-def viscosity_index(nu_40: Numbers, nu_100: Numbers) -> Numbers:
+def viscosity_index(nu_40: Real, nu_100: Real) -> Real:
     """Return the viscosity index after ASTM D2270 from the viscosities at 40 and 100 °C in m²/s.
 
     ``100 (L − U)/(L − H)`` up to 100, above it ``(10ᴺ − 1)/0.00715 + 100`` with ``N = log(H/U)/log Y``; L and H
@@ -85,7 +85,7 @@ def viscosity_index(nu_40: Numbers, nu_100: Numbers) -> Numbers:
     return _plain(np.where(u >= high, 100 * (low - u) / (low - high), upper))
 
 
-def viscosity_100(nu_40: Numbers, index: Numbers) -> Numbers:
+def viscosity_100(nu_40: Real, index: Real) -> Real:
     """Return the viscosity in m²/s at 100 °C of an oil with a viscosity index: :func:`viscosity_index` turned round.
 
     By halving, for the index rises with the viscosity at 100 °C.  NaN where that would be below 2 mm²/s or where no
@@ -101,7 +101,7 @@ def viscosity_100(nu_40: Numbers, index: Numbers) -> Numbers:
     return _plain(np.where(inside, (low + high) / 2, np.nan))
 
 
-def blend(nu_1: Numbers, nu_2: Numbers, share_1: Numbers) -> Numbers:
+def blend(nu_1: Real, nu_2: Real, share_1: Real) -> Real:
     """Return the viscosity in m²/s of two oils poured together, ``share_1`` of the volume being the first.
 
     Both at the same temperature, and so is the blend: ``W = Σ share W`` with ``W = log₁₀ log₁₀(ν + 0.7)`` (the way of
@@ -112,7 +112,7 @@ def blend(nu_1: Numbers, nu_2: Numbers, share_1: Numbers) -> Numbers:
     return _plain((np.power(10.0, np.power(10.0, mixed)) - 0.7) * CST)
 
 
-def damping_change(line: Line, t_from: Numbers, t_to: Numbers, viscous_share: Numbers = 1.0) -> Numbers:
+def damping_change(line: Line, t_from: Real, t_to: Real, viscous_share: Real = 1.0) -> Real:
     """Return the force of a damper at ``t_to`` as a multiple of that at ``t_from`` (K), same speed and setting.
 
     Oil in a narrow bleed resists with its viscosity; through a hole or a valve with its density, which hardly changes.
@@ -122,7 +122,7 @@ def damping_change(line: Line, t_from: Numbers, t_to: Numbers, viscous_share: Nu
     return viscous_share * (line.at(t_to) / line.at(t_from)) + (1 - viscous_share)
 
 
-def _plain(values: object) -> Numbers:
+def _plain(values: object) -> Real:
     """Return a float for a scalar result and the array for an array."""
     array = np.asarray(values, dtype=np.float64)
     return float(array) if array.ndim == 0 else array
