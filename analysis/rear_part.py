@@ -1,0 +1,326 @@
+"""The rear's and the chassis's parts of the findings, in the trade's units."""
+from __future__ import annotations
+
+import math
+from collections.abc import Mapping
+from typing import Any
+
+import numpy as np
+
+from analysis.attitude import (
+    Attitude,
+    Frame,
+    Stand,
+    attitude,
+    braking_limit,
+    effect,
+    height_after,
+    load_transfer,
+    rear_lifts_at,
+)
+from analysis.case import Case
+from analysis.catalogue import QUESTIONS, SIDES
+from analysis.inputs import MM, Assumed
+from analysis.linkage import Linkage, mean_ratio
+from analysis.rear import Rear, ended_by, gas_push, preload_for, steps_for, travel_under, wheel_push, with_preload
+from analysis.rear_inputs import (
+    RearLoads,
+    RearReader,
+    anything_said,
+    closes,
+    count,
+    measured_sag,
+    preload_range,
+    read_linkage,
+    read_loads,
+    read_rear,
+    said_preload,
+)
+from analysis.sag import friction_between
+from analysis.spring_choice import REAR_STEP, Wish, best_offer, offers, rate_for, rear_end, shelf
+from analysis.typical import BIKE_FRONT_SHARE, RIDER_FRONT_SHARE
+
+SAG_SHARE = {"off road": 0.32, "trials": 0.32, "adventure": 0.29, "heavyweight": 0.27, "scooter": 0.26}
+"""Rider sag at the rear wheel that suits a kind of bike, as a share of its travel: common practice, no source."""
+USUAL_SAG_SHARE = 0.27
+GRIP = 1.0
+"""Friction of a tyre on dry tarmac: common practice, no source."""
+USUAL_BRAKING = 1.0
+TOLERANCE = 3 * MM
+"""Preload closer than this to what is wanted is left alone: common practice, no source."""
+MOST = 8 * MM
+"""The biggest change of rear preload before hearing back: common practice, no source."""
+TUBE_STEP = 3 * MM
+"""First step of the tubes in the yokes: common practice, no source."""
+LOADS = ("free", "rider", "two_up", "loaded")
+CURVE_POINTS = 61
+
+
+def shock_part(case: Case) -> dict[str, Any] | None:
+    """Return what can be said of the rear; None where the case says nothing of it.
+
+    Lengths in mm, forces in N, rates in N/mm.  What is missing makes numbers null and stands under ``missing``; what
+    had to stand in stands under ``assumed``.
+    """
+    if not anything_said(case):
+        return None
+    read = RearReader(case)
+    linkage = read_linkage(read)
+    bare = None if linkage is None else read_rear(read, linkage)
+    loads = read_loads(read)
+    part: dict[str, Any] = {"shocks": count(case), "layout": case.value("shock.layout"),
+                            "motion_ratio": None if linkage is None else _ratios(linkage),
+                            **dict.fromkeys(("wheel_rate_n_per_mm", "gas_force_n", "usable_travel_mm", "ended_by",
+                                             "bind_margin_mm", "friction_n", "preload", "curve"))}
+    part["sag"] = {which: {"predicted_mm": None, "measured_mm": _mm(_first(measured_sag(case, which)))}
+                   for which in LOADS}
+    part["springs"] = []
+    if bare is not None:
+        _fill(part, case, read, bare, loads)
+    part |= {"missing": [{"path": path, "title": QUESTIONS[path].title, "why": why}
+                         for path, why in read.missing.items()],
+             "assumed": [{"path": a.path, "value": a.value, "unit": a.unit, "reason": a.reason} for a in read.assumed],
+             "troubles": read.troubles}
+    return part
+
+
+def _ratios(linkage: Linkage) -> dict[str, float]:
+    """Shock over wheel, at the start, at the end and over all; and the trade's wheel over shock."""
+    mean = mean_ratio(linkage)
+    return {"start": round(float(linkage.ratio(0.0)), 4), "end": round(float(linkage.ratio(linkage.travel)), 4),
+            "mean": round(mean, 4), "wheel_over_shock": round(1 / mean, 3)}
+
+
+def _fill(part: dict[str, Any], case: Case, read: RearReader, bare: Rear, loads: RearLoads) -> None:
+    part["gas_force_n"] = round(bare.count * float(gas_push(bare.shock, 0.0)[0]), 1)
+    wanted = _wanted_sag(case) * float(bare.travel)
+    preload = _preload_now(case, read, bare, loads)
+    if loads.rider is not None:
+        part["springs"] = _springs(case, bare, loads, loads.rider, wanted, preload)
+    if preload is None:
+        return
+    rear = with_preload(bare, preload)
+    sags = _sags(rear, loads)
+    for which, sag in sags.items():
+        part["sag"][which]["predicted_mm"] = _mm(sag)
+    part |= {"wheel_rate_n_per_mm": _rates(rear, sags.get("rider")), "usable_travel_mm": _mm(float(rear.travel)),
+             "ended_by": ended_by(rear), "bind_margin_mm": _bind_margin(case, rear),
+             "friction_n": _friction(case, rear), "preload": _preload(case, rear, loads, wanted, preload),
+             "curve": _curve(rear)}
+
+
+def _wanted_sag(case: Case) -> float:
+    return SAG_SHARE.get(str(case.value("bike.kind")), USUAL_SAG_SHARE)
+
+
+def _preload_now(case: Case, read: RearReader, bare: Rear, loads: RearLoads) -> float | None:
+    """Preload as it is, m: from lengths or as given; else the one that the measured sag speaks of, listed so."""
+    said = said_preload(case)
+    if said is not None:
+        return said
+    for which, load in (("rider", loads.rider), ("free", loads.free)):
+        found = measured_sag(case, which)
+        if found is not None and load is not None and 0 < found[0] < bare.linkage.travel:
+            preload = float(preload_for(bare, load, found[0]))
+            read.assumed.append(_from_sag(preload, which))
+            return preload
+    read.missing["shock.preload_mm"] = "With it the rear's sag can be worked out; or measure the rear sag."
+    return None
+
+
+def _from_sag(preload: float, which: str) -> Assumed:
+    return Assumed("shock.preload_mm", round(preload / MM, 1), "mm", f"Not given: taken from the measured {which} sag.")
+
+
+def _sags(rear: Rear, loads: RearLoads) -> dict[str, float]:
+    given = {which: getattr(loads, which) for which in LOADS}
+    return {which: float(travel_under(rear, load)) for which, load in given.items() if load is not None}
+
+
+def _rates(rear: Rear, sag: float | None) -> dict[str, float | None]:
+    places = {"start": 0.0, "rider_sag": sag, "end": float(rear.travel)}
+    return {name: None if z is None else round(float(wheel_push(rear, z)[1]) * MM, 2) for name, z in places.items()}
+
+
+def _bind_margin(case: Case, rear: Rear) -> float | None:
+    """What is left before the coils touch, at the end of the shock's stroke, mm; below 0 they touch first."""
+    room = closes(case)
+    return None if room is None else _mm(room - float(rear.shock.preload) - float(rear.shock.stroke))
+
+
+def _friction(case: Case, rear: Rear) -> float | None:
+    """Friction at the wheel from the two readings of a sag, through the force at both, N."""
+    for which in ("rider", "free"):
+        found = measured_sag(case, which)
+        if found is not None and found[1] is not None:
+            sag = found[1]
+            deep, high = (float(wheel_push(rear, max(z, 0.0))[0]) for z in (sag.mean + sag.half_band,
+                                                                           sag.mean - sag.half_band))
+            return round(float(friction_between(deep, high)), 1)
+    return None
+
+
+def _preload(case: Case, rear: Rear, loads: RearLoads, wanted: float, now: float) -> dict[str, Any]:
+    """Preload now and wanted with rider and with all that is loaded, in mm and turns, and whether it can be set."""
+    part: dict[str, Any] = {"now_mm": _mm(now), "target_sag_mm": _mm(wanted), "range_mm": None, "for": {}}
+    reach = preload_range(case, now)
+    if reach is not None:
+        part["range_mm"] = [_mm(end) for end in reach]
+    pitch = case.number("shock.preload_pitch_mm_per_turn")
+    for which in ("rider", "two_up", "loaded"):
+        load = getattr(loads, which)
+        if load is None:
+            continue
+        needed = float(preload_for(rear, load, wanted))
+        part["for"][which] = {
+            "needed_mm": _mm(needed), "change_mm": _mm(needed - now),
+            "turns": None if pitch is None else round(2 * float(steps_for(needed - now, pitch))) / 2,
+            "can_be_set": None if reach is None else reach[0] - 1e-6 <= needed <= reach[1] + 1e-6,
+            "words": _preload_words(needed, now, reach)}
+    return part
+
+
+def _preload_words(needed: float, now: float, reach: tuple[float, float] | None) -> str:
+    change = needed - now
+    if abs(change) <= TOLERANCE:
+        return "The preload suits this load."
+    if reach is not None and not reach[0] - 1e-6 <= needed <= reach[1] + 1e-6:
+        spring = "stiffer" if change > 0 else "softer"
+        return (f"Cannot be done by preload: {needed / MM:.0f} mm is needed, and {reach[0] / MM:.0f} to "
+                f"{reach[1] / MM:.0f} mm can be set. It takes a {spring} spring, or {'less' if change > 0 else 'more'} "
+                "load.")
+    more = "more" if change > 0 else "less"
+    words = f"{abs(change) / MM:.0f} mm {more} preload would give the sag that suits."
+    return words if abs(change) <= MOST else (
+        f"{words} Go there in steps of {MOST / MM:.0f} mm at most, measure the sag after each; so much also asks "
+        "whether the spring is the right one.")
+
+
+def _springs(case: Case, bare: Rear, loads: RearLoads, rider: float, wanted: float, now: float | None,
+             ) -> list[dict[str, Any]]:
+    """What each rate around the wanted one would give; needs the preload's range."""
+    reach = None if now is None else preload_range(case, now)
+    if reach is None or now is None or loads.free is None:
+        return []
+    end = rear_end(bare)
+    rate = rate_for(end, rider, wanted, max(now, MM))
+    found = offers(end, Wish(loads.free, rider, wanted, reach, closes(case)), shelf(rate, REAR_STEP))
+    best = best_offer(found)
+    return [{"rate_n_per_mm": round(o.rate * MM, 1), "preload_needed_mm": _mm(o.preload_needed),
+             "preload_mm": _mm(o.preload), "rider_sag_mm": _mm(o.rider_sag), "free_sag_mm": _mm(o.free_sag),
+             "bind_margin_mm": _mm(o.bind_margin), "fits": o.fits, "best": o is best, "words": o.words} for o in found]
+
+
+def _curve(rear: Rear) -> dict[str, list[float]]:
+    """Force and rate at the wheel over its travel."""
+    z = np.linspace(0.0, float(rear.travel), CURVE_POINTS)
+    force, rate = (np.asarray(v) for v in wheel_push(rear, z))
+    return {"travel_mm": [round(v / MM, 2) for v in z.tolist()], "force_n": [round(v, 1) for v in force.tolist()],
+            "rate_n_per_mm": [round(v * MM, 2) for v in rate.tolist()]}
+
+
+def attitude_part(case: Case, fork_sags: Mapping[str, float | None], rear_sags: Mapping[str, float | None],
+                  ) -> dict[str, Any] | None:
+    """Return rake, trail and normal trail as in the papers and as the bike stands, and what brakes do; or None.
+
+    ``fork_sags`` and ``rear_sags``: rider sag in mm by 'found', 'book', 'advised', along the fork and at the rear
+    wheel.  None without rake, offset, wheel radius and wheelbase.
+    """
+    numbers = [case.number(f"bike.{n}") for n in ("rake_deg", "fork_offset_mm", "wheel_radius_front_mm",
+                                                  "wheelbase_mm")]
+    known = [n for n in numbers if n is not None]
+    if len(known) < len(numbers):
+        return None
+    frame = Frame(*known)
+    assumed = [{"path": "bike.rake_deg", "value": round(math.degrees(known[0]), 2), "unit": "degree",
+                "reason": "The papers' geometry is taken as that with both ends fully extended."}]
+    raised = _raised(case, assumed)
+    stands = {}
+    for which, fork in fork_sags.items():
+        rear = rear_sags.get(which)
+        if fork is not None:
+            if rear is None:
+                assumed.append({"path": "shock.rider_sag_mm", "value": 0.0, "unit": "mm",
+                                "reason": f"The rear's sag ({which}) is not known: it is left where it was."})
+            stands[which] = Stand(fork * MM, raised, (rear or 0.0) * MM)
+    part: dict[str, Any] = {**_steering(attitude(frame, Stand())),
+                            **{which: None for which in fork_sags}, "tubes_raised_mm": _mm(raised)}
+    for which, stand in stands.items():
+        part[which] = _steering(attitude(frame, stand))
+    now = stands.get("found") or stands.get("book") or Stand(raised=raised)
+    part["changes"] = _changes(frame, now, stands.get("advised"))
+    part["braking"] = _braking(case, frame, now, assumed)
+    part["assumed"] = assumed
+    return part
+
+
+def _raised(case: Case, assumed: list[dict[str, Any]]) -> float:
+    """How much further the tubes stand above the yoke than in the papers, m; 0 where either is not known."""
+    heights = [case.number(f"bench.heights.{side}_tube_mm") for side in SIDES]
+    known, book = [h for h in heights if h is not None], case.number("bench.heights.tube_book_mm")
+    if known and book is not None:
+        return sum(known) / len(known) - book
+    assumed.append({"path": "bench.heights.tube_book_mm", "value": 0.0, "unit": "mm",
+                    "reason": "The tubes are taken to stand in the yokes as in the papers."})
+    return 0.0
+
+
+def _steering(figures: Attitude) -> dict[str, float]:
+    return {"rake_deg": round(math.degrees(float(figures.rake)), 2), "trail_mm": _sure(figures.trail),
+            "normal_trail_mm": _sure(figures.normal_trail), "wheelbase_mm": _sure(figures.wheelbase)}
+
+
+def _changes(frame: Frame, now: Stand, advised: Stand | None) -> list[dict[str, Any]]:
+    """What a first step of each change does to the steering, and what the advice does as a whole."""
+    steps = [(f"Tubes {TUBE_STEP / MM:.0f} mm further up through the yokes", effect(frame, now, raised=TUBE_STEP)),
+             ("Fork 5 mm lower by less preload", effect(frame, now, fork=5 * MM)),
+             ("Rear 5 mm higher at the wheel by more preload", effect(frame, now, rear=-5 * MM))]
+    if advised is not None:
+        steps.insert(0, ("What is advised, taken together", effect(
+            frame, now, fork=float(advised.fork) - float(now.fork), rear=float(advised.rear) - float(now.rear))))
+    return [{"change": words, "rake_deg": round(math.degrees(float(a.rake)), 3), "trail_mm": _sure(a.trail, 2),
+             "normal_trail_mm": _sure(a.normal_trail, 2), "wheelbase_mm": _sure(a.wheelbase, 2)} for words, a in steps]
+
+
+def _braking(case: Case, frame: Frame, now: Stand, assumed: list[dict[str, Any]]) -> dict[str, Any] | None:
+    """Load moved to the front in hard braking, and what ends it; None without masses and the centre's height."""
+    height, bike, rider = (case.number(p) for p in ("bike.gravity_height_mm", "bike.mass_kg", "rider.mass_kg"))
+    if height is None or bike is None or rider is None:
+        return None
+    share = _front_share(case, bike, rider, assumed)
+    base, hard = float(attitude(frame, now).wheelbase), case.number("use.braking_g")
+    if hard is None:
+        hard = USUAL_BRAKING
+        assumed.append({"path": "use.braking_g", "value": hard, "unit": "", "reason": "Hard braking on a dry road."})
+    sunk = float(height_after(height, share, frame, now))
+    limit, by = braking_limit(share, sunk, base, GRIP)
+    return {"front_share": round(share, 3), "height_mm": _mm(sunk), "at_g": hard,
+            "moved_kg": round(float(load_transfer(bike + rider, min(hard, limit), sunk, base)), 1),
+            "rear_lifts_at_g": round(float(rear_lifts_at(share, sunk, base)), 2), "limit_g": round(limit, 2),
+            "limited_by": by}
+
+
+def _front_share(case: Case, bike: float, rider: float, assumed: list[dict[str, Any]]) -> float:
+    """Share of bike and rider on the front wheel."""
+    def usual(path: str, value: float) -> float:
+        known = case.number(path)
+        if known is None:
+            assumed.append({"path": path, "value": value, "unit": "", "reason": "A usual share on the front wheel."})
+        return value if known is None else known
+
+    weighed, rear = case.number("bike.front_load_kg"), case.number("bike.rear_load_kg")
+    front = weighed if weighed is not None else bike - rear if rear is not None else (
+        bike * usual("bike.front_share", BIKE_FRONT_SHARE[0]))
+    return (front + rider * usual("rider.front_share", RIDER_FRONT_SHARE[0])) / (bike + rider)
+
+
+def _first(found: tuple[float, Any] | None) -> float | None:
+    return None if found is None else found[0]
+
+
+def _mm(value: float | None) -> float | None:
+    return None if value is None else round(value / MM, 1) + 0.0
+
+
+def _sure(value: Any, digits: int = 1) -> float:
+    return round(float(value) / MM, digits) + 0.0
