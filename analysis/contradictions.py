@@ -7,6 +7,7 @@ from __future__ import annotations
 
 import math
 
+from analysis.atmosphere import pressure_at
 from analysis.case import Answer
 from analysis.catalogue import SIDES
 from analysis.notes import Notes
@@ -14,6 +15,9 @@ from analysis.notes import Notes
 _SURE = ("measured", "documented")
 _CERTAIN = 4.0
 """Standard deviations beyond which a difference is no slip of the hand."""
+
+LEAST_PRESSURE = 5e3
+"""Less than this, absolute and in Pa, is in no fork leg."""
 
 SAG_READINGS = ("free_from_below_mm", "free_from_above_mm", "rider_from_below_mm", "rider_from_above_mm")
 
@@ -37,6 +41,7 @@ def _check_leg(leg: str, notes: Notes) -> None:
     for circuit in ("rebound", "compression"):
         _not_above(f"{leg}{circuit}.clicks_out", f"{leg}{circuit}.clicks_range", notes,
                    words=f"the {circuit} adjuster stands further out than it goes")
+    _check_pressure(leg, notes)
     _check_areas(leg, notes)
     _check_spring(leg, notes)
     _check_amounts(leg, notes)
@@ -60,6 +65,19 @@ def _not_above(path: str, limit_path: str, notes: Notes, words: str, counted: bo
         notes.fault(path, f"{words} ({one.typed} against {other.typed} at {limit_path})", "Check both numbers.")
     else:
         notes.doubt(path, f"It seems that {words} ({one.typed} against {other.typed}). Please check both.")
+
+
+def _check_pressure(leg: str, notes: Notes) -> None:
+    gauge = notes.answers.get(f"{leg}gauge_pressure_bar")
+    closed = notes.answers.get("use.closed_altitude_m") or notes.answers.get("use.altitude_m")
+    height = closed.value if closed is not None and isinstance(closed.value, float) else 0.0
+    if gauge is None or not isinstance(gauge.value, float):
+        return
+    outside = float(pressure_at(height))
+    if gauge.value <= LEAST_PRESSURE - outside:
+        notes.fault(f"{leg}gauge_pressure_bar",
+                    f"{gauge.typed} is less than nothing: the air outside has only {outside / 1e5:.2f} bar there",
+                    "Give the pressure above the air outside, 0 where the leg was just closed.")
 
 
 def _check_areas(leg: str, notes: Notes) -> None:

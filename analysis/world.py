@@ -23,6 +23,9 @@ Array = NDArray[np.float64]
 DOUBT = {"measured": 0.02, "documented": 0.05, "remembered": 0.15, "guessed": 0.30, "assumed": 0.30}
 """Chance that a number is plainly wrong (slip, wrong leg or unit), by how it is known: common practice, no source."""
 
+VACUUM = 1e3
+"""The least absolute pressure that a leg can hold, Pa."""
+
 
 @dataclass(frozen=True)
 class Label:
@@ -230,7 +233,7 @@ class World:
 
     def _leg(self, side: str, air: Array, rate: Array | float, preload: Array | float) -> Leg:
         gauge = self.inputs.leg(side).gauge
-        return Leg(self.seal_area[side], self.stroke, air, self.inputs.closed_pressure + gauge.value,
+        return Leg(self.seal_area[side], self.stroke, air, closed_at(self.inputs, gauge.value),
                    self.inputs.ride_pressure, rate, preload,
                    np.minimum(self.bind, self.stroke - self.lost) if hasattr(self, "bind") else np.inf)
 
@@ -324,6 +327,12 @@ class World:
     def backed_out_sag(self, metres: float) -> Array:
         """Rider sag with that much preload taken out, m."""
         return np.asarray(stroke_under(self.fork(metres), self.rider_load, self.n_slow))
+
+
+def closed_at(inputs: Inputs, gauge: Array | float) -> Array | float:
+    """Return the absolute pressure at full extension, Pa, never less than ``VACUUM``: a wide spread may draw less."""
+    closed = np.maximum(inputs.closed_pressure + gauge, VACUUM)
+    return float(closed) if np.ndim(closed) == 0 else closed
 
 
 def _inside(prior: Prior) -> float:
