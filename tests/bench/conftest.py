@@ -1,0 +1,41 @@
+"""Benchmarks say what they found against a floor taken in the same run, and whether that reaches what is aimed at."""
+from __future__ import annotations
+
+import statistics
+import time
+from collections.abc import Callable
+from typing import Any
+
+import pytest
+
+LINES: list[str] = []
+
+
+def median_seconds(call: Callable[[], Any], times: int) -> float:
+    """The middle of several runs, after one to warm up."""
+    call()
+    taken = []
+    for _ in range(times):
+        start = time.perf_counter()
+        call()
+        taken.append(time.perf_counter() - start)
+    return statistics.median(taken)
+
+
+@pytest.fixture
+def report() -> Callable[[str, float, float, str], None]:
+    """Print one figure and fail where it is more than ``SLACK`` times what is aimed at: that is no noise any more."""
+    def add(what: str, found: float, aim: float, unit: str) -> None:
+        LINES.append(f"{what:<66} {found:8.2f} {unit:<8} aim {aim:g}: {'reached' if found <= aim else 'NOT reached'}")
+        assert found <= SLACK * aim, f"{what}: {found:.2f} {unit}, aimed at {aim:g}"
+    return add
+
+
+SLACK = 3.0
+
+
+def pytest_terminal_summary(terminalreporter: Any) -> None:
+    if LINES:
+        terminalreporter.section("figures")
+        for line in LINES:
+            terminalreporter.write_line(line)
