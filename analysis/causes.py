@@ -83,7 +83,7 @@ CAUSES: tuple[Cause, ...] = (
           bind_margin_mm=Prior(-24, 16, -INF, -3), onset={"same day as a job": 1.4, "always": 1.3, "slowly": 0.2}),
     Cause("too little oil", "Too little oil, too much air", "oil", 0.06,
           excess_ml=Prior(-60, 28, -INF, -20), onset={}),
-    Cause("unequal oil", "The legs hold different amounts of oil", "oil", 0.04,
+    Cause("unequal oil", "The legs hold different amounts of oil", "oil", 0.06,
           apart_ml=Prior(0, 70), apart_at_least_ml=25, onset=OVERNIGHT),
     Cause("spring too soft", "Spring too soft for the load", "spring", 0.06,
           rate_share=Prior(0.74, 0.10, -INF, 0.86), onset=FROM_THE_START),

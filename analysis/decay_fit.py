@@ -7,8 +7,8 @@ from dataclasses import dataclass
 
 import numpy as np
 from numpy.typing import NDArray
-from scipy.optimize import least_squares  # type: ignore[import-untyped]
-from scipy.stats import t as student  # type: ignore[import-untyped]
+from scipy.optimize import least_squares
+from scipy.stats import t as student
 
 from analysis.decay import Interval, Model, Refused, friction_share
 

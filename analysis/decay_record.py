@@ -12,8 +12,11 @@ from analysis.decay_fit import Array
 FEWEST = 20
 """Points in a decay: fewer do not hold seven parameters and their spread."""
 POINTS_A_CYCLE = 10.0
-FLAT = 3.0
+FLAT = 1.8
 """How many times longer than it should a turning point may stay level before something has stopped it."""
+
+PLAIN = 15.0
+"""How many times the noise a turning point has to stand out for its shape to be judged."""
 
 
 @dataclass(frozen=True)
@@ -46,7 +49,7 @@ def prepared(t: Array, y: Array, ends: tuple[float, float] | None) -> Record | R
     if float(np.ptp(y)) <= 8 * noise or float(np.ptp(y)) == 0:
         return Refused("no motion", "It hardly moved, or less than the record's own noise. Push about a third of the "
                                     "stroke and let go at once.")
-    first = _released(y, rest, noise)
+    first = _released(y, rest)
     t, y = t[first:], y[first:]
     if t.size < FEWEST:
         return Refused("too few swings", f"Only {t.size} points follow the deepest one; {FEWEST} are needed. Film on "
@@ -80,16 +83,19 @@ def noise_of(t: Array, y: Array) -> float:
     return float(1.4826 * min(np.median(np.abs(size)), np.median(bend)))
 
 
-def _released(y: Array, rest: float, noise: float) -> int:
+def _released(y: Array, rest: float) -> int:
     """Return the index of the first turning point: the last moment of the hold before letting go, where it was held."""
     far = np.abs(y - rest)
     peak = int(np.argmax(far))
-    near = far > far[peak] - max(3 * noise, 0.02 * far[peak])
-    last = peak
-    while last + 1 < y.size and near[last + 1] and (y[last + 1] - rest) * (y[peak] - rest) > 0:
-        last += 1
     # A few points of the hold stay in, for they fix the height it was let go from.
-    return max(peak if last == peak else last - 5, 0)
+    return max(_last_near(far, peak) - 5, peak)
+
+
+def _last_near(far: Array, peak: int) -> int:
+    """Return the last index that is still at the height of ``peak`` before the motion leaves it for good."""
+    away = np.flatnonzero(far[peak:] < 0.75 * far[peak])
+    until = peak + int(away[0]) if away.size else far.size
+    return peak + int(np.flatnonzero(far[peak:until] > 0.93 * far[peak])[-1])
 
 
 def _sized(t: Array, y: Array, rest: float, noise: float, ends: tuple[float, float] | None) -> Record | Refused:
@@ -105,7 +111,7 @@ def _sized(t: Array, y: Array, rest: float, noise: float, ends: tuple[float, flo
     # The last one may be where it sticks, level to the end: there its first moment counts.
     last = np.abs(along[runs[-1][0]:])
     turns[-1] = runs[-1][0] + int(np.argmax(last > float(last.max()) - max(2 * noise, 0.02 * along[turns[0]])))
-    start = _let_go(along, turns[0])
+    start = _last_near(along, turns[0])
     half = (float(t[turns[-2]] - t[turns[1]]) / (len(turns) - 3) if len(turns) > 3 else
             float(t[turns[1]] - t[start]))
     points = 2 * half / float(np.median(np.diff(t)))
@@ -131,19 +137,13 @@ def _runs(along: Array, out: float) -> list[tuple[int, int]]:
     return runs
 
 
-def _let_go(along: Array, turn: int) -> int:
-    """Return the last index near the first turning point: where the hold ends."""
-    near = along > 0.97 * along[turn]
-    away = np.flatnonzero(~near[turn:])
-    return turn + max(int(away[0]) - 1, 0) if away.size else turn
-
-
 def _flat(t: Array, along: Array, turn: int, half: float, noise: float) -> bool:
     """True where a turning point stays level much longer than a swing of that height would."""
-    height = abs(along[turn])
+    height = float(abs(along[turn]))
+    if height < PLAIN * noise:
+        return False  # so low that noise alone can make it look level
     step = np.abs(np.diff(along))
-    grain = float(np.min(step[step > 0], initial=height)) if noise <= 0.02 * height else 3 * noise
-    band = max(grain, 1e-3 * height)
+    band = max(float(np.min(step[step > 0], initial=height)), 3 * noise, 1e-3 * height)
     level = np.abs(along) > height - band
     level &= along * along[turn] > 0
     begin = end = turn
@@ -151,6 +151,8 @@ def _flat(t: Array, along: Array, turn: int, half: float, noise: float) -> bool:
         begin -= 1
     while end + 1 < along.size and level[end + 1]:
         end += 1
+    if float(np.min(np.abs(along[end:]))) > 0.7 * height:
+        return False  # it rests there: friction holds it, nothing cuts it off
     expected = 2 * half / np.pi * math.acos(max(1 - band / height, -1.0))
     return end - begin >= 4 and float(t[end] - t[begin]) > FLAT * expected
 

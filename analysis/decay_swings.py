@@ -5,7 +5,7 @@ import math
 from collections.abc import Mapping, Sequence
 
 import numpy as np
-from scipy.stats import t as student  # type: ignore[import-untyped]
+from scipy.stats import t as student
 
 from analysis.decay import Decay, Interval, Model, Refused, natural_frequency, next_height, ratio_from_overshoot
 from analysis.decay_fit import Array, Fit, evidence, fit, friction_of, friction_verdict, plainest, ratio_of
@@ -113,8 +113,7 @@ def from_peaks(positions: Sequence[float] | Array, times: Sequence[float] | Arra
     refusal = _unfit(y, have, needed, sd)
     if refusal is not None:
         return refusal
-    fits = {name: made for name, free in MODELS.items()
-            if have + (rest is not None) >= len(free) and (made := _fit_peaks(y, free, rest, sd, rest_sd)) is not None}
+    fits = _fits(y, have + (rest is not None), rest, sd, rest_sd)
     swings = y.size - 1
     weights = evidence(fits)
     rubbing = friction_verdict(fits, weights, swings)
@@ -147,23 +146,36 @@ def _unfit(y: Array, have: int, needed: int, sd: float | None) -> Refused | None
     return None
 
 
-def _fit_peaks(y: Array, free: tuple[str, ...], rest: float | None, sd: float | None,
-               rest_sd: float | None) -> Fit | None:
-    """Fit one model to turning points; the rest position counts as one more reading where it was taken."""
-    unit = sd or 1.0
+def _fits(y: Array, have: int, rest: float | None, sd: float | None, rest_sd: float | None) -> dict[Model, Fit]:
+    """Fit each model that ``have`` readings allow; the fullest from where each of the other two ended."""
+    fits: dict[Model, Fit] = {}
+    for name, free in MODELS.items():
+        if have < len(free):
+            continue
+        starts = [made.values for made in fits.values()] if name == "both" else [_first_guess(y, rest, "zeta" in free)]
+        tried = (_fit_peaks(y, free, start, rest, sd, rest_sd) for start in starts)
+        fits[name] = min(tried, key=lambda made: float(made.residual @ made.residual))
+    return fits
+
+
+def _first_guess(y: Array, rest: float | None, damped: bool) -> dict[str, float]:
     middle = rest if rest is not None else float(y[-2:].mean())
-    size = float(np.ptp(y))
+    first, second = abs(y[0] - middle), abs(y[1] - middle)
+    share = min(max(second / first if first > 0 else 0.5, 0.02), 0.98)
+    return {"height": float(y[0] - middle), "rest": middle,
+            "zeta": float(ratio_from_overshoot(share)) if damped else 0.0,
+            "friction": 0.0 if damped else max(first - second, 0.0) / 2}
+
+
+def _fit_peaks(y: Array, free: tuple[str, ...], start: Mapping[str, float], rest: float | None, sd: float | None,
+               rest_sd: float | None) -> Fit:
+    """Fit one model to turning points; the rest position counts as one more reading where it was taken."""
+    unit, size = sd or 1.0, float(np.ptp(y))
 
     def misfit(v: Mapping[str, float]) -> Array:
         off = (_turning_points(y.size, v) - y) / unit
         return off if rest is None else np.append(off, (v["rest"] - rest) / (rest_sd or unit))
 
-    first, second = abs(y[0] - middle), abs(y[1] - middle)
-    share = min(max(second / first if first > 0 else 0.5, 0.02), 0.98)
-    friction_only = "zeta" not in free
-    start = {"height": float(y[0] - middle), "rest": middle,
-             "zeta": 0.0 if friction_only else float(ratio_from_overshoot(share)),
-             "friction": max(first - second, 0.0) / 2 if friction_only else 0.0}
     return fit(misfit, start, free, {"height": size, "rest": size, "zeta": 1.0, "friction": size}, sd is not None)
 
 

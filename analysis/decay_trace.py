@@ -19,8 +19,10 @@ MODELS: dict[Model, tuple[str, ...]] = {
 RUB = (0.0, 0.005, 0.01, 0.02, 0.03, 0.05, 0.07, 0.1, 0.14, 0.2, 0.3)
 """Shares of the first height that friction is tried at before fitting."""
 SEARCHED: dict[Model, tuple[float, ...]] = {"viscous": (0.0,), "friction": RUB[1:], "both": RUB}
-LEFT_OVER = 0.15
+LEFT_OVER = 0.08
 """Share of the first swing that a remainder may have before the record is no free decay: common practice."""
+VAGUE = 0.25
+"""Half width of the ratio's interval beyond which the record says nothing."""
 MOST_SWINGS = 400
 
 
@@ -48,6 +50,10 @@ def from_trace(times: Sequence[float] | Array, positions: Sequence[float] | Arra
                                       "touch nothing, and cut the record to one bounce.")
     if best.interval(lambda v: v["zeta"]).high < 0:
         return Refused("not a decay", "The swings grow instead of dying away. Keep hands off and try again.")
+    raw = best.interval(lambda v: v["zeta"])
+    if raw.high - raw.low > 2 * VAGUE:
+        return Refused("not a decay", "The record does not settle how strong the damping is. Push deeper, film nearer, "
+                                      "and keep the camera still.")
     weights = evidence(fits)
     return friction_verdict(fits, weights, record.swings) or _result(best, weights, record)
 
@@ -70,7 +76,8 @@ def _fits(record: Record) -> dict[Model, Fit]:
         starts = _starts(record, shares, with_damping=model != "friction")
         if model == "both":
             starts += [made.values for made in fits.values()]
-        fits[model] = min((_fit(record, model, start) for start in starts), key=lambda m: float(m.residual @ m.residual))
+        fits[model] = min((_fit(record, model, start) for start in starts),
+                          key=lambda made: float(made.residual @ made.residual))
     return fits
 
 

@@ -10,10 +10,11 @@ import numpy as np
 from analysis.catalogue import SIDES
 from analysis.document import Case
 from analysis.inputs import ML, MM, Estimate, Inputs
+from analysis.leg_parts import middle
 from analysis.observations import sag_reading
 from analysis.posterior import Evidence, Posterior
 from analysis.sag import readings_swapped
-from analysis.setups import air_at, air_from_stop, book_air, gas_area, middle, seal_area
+from analysis.setups import air_at, air_from_stop, book_air, gas_area, seal_area
 from analysis.stop import Stop, stop_felt
 from analysis.world import excess_by_volume, poured_twice
 

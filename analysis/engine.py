@@ -14,11 +14,12 @@ from analysis.findings import Findings
 from analysis.fork_part import fork_part
 from analysis.gates import safety_gates
 from analysis.inputs import MM, Assumed, Estimate, Inputs, read_inputs
+from analysis.leg_parts import middle
 from analysis.next_test import NextTest, next_test
 from analysis.parts import causes_part, chassis_part, hidden_part, preload_part, sag_part, service_part
 from analysis.posterior import Posterior, assess
 from analysis.remarks import advice_part, cautions, missing, ride_gently
-from analysis.setups import SETS, found_air, middle
+from analysis.setups import SETS, found_air
 from analysis.state import State, kept_closed
 from analysis.verdict import Verdict, verdict
 

@@ -8,10 +8,10 @@ import numpy as np
 
 from analysis.catalogue import SIDES
 from analysis.inputs import ML, MM
+from analysis.leg_parts import Pick, middle
 from analysis.setups import (
     SETS,
     Change,
-    Pick,
     band_of,
     drawing,
     excess,
@@ -20,7 +20,6 @@ from analysis.setups import (
     leg_volumes,
     limit_of,
     loads_of,
-    middle,
     spread_of,
 )
 from analysis.state import State

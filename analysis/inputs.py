@@ -39,6 +39,22 @@ class Assumed:
 
 
 @dataclass(frozen=True)
+class PartInputs:
+    """What a leg has beside a straight spring and one air column; None where it is not known to have it."""
+
+    second_rate: Estimate | None = None
+    changes_at: Estimate | None = None
+    progressive: bool = False
+    top_out: tuple[Estimate, ...] | None = None
+    bump: tuple[Estimate, ...] | None = None
+    """Rate and working stroke of each."""
+    balance: tuple[Estimate, ...] | None = None
+    """Diameter, gauge pressure and volume at full extension of the balance chamber."""
+    air_extended: Estimate | None = None
+    """Main air at full extension, where it is known by itself and not from an oil level."""
+
+
+@dataclass(frozen=True)
 class LegInputs:
     """What is known of one leg.  None: not known and not to be made up."""
 
@@ -59,6 +75,7 @@ class LegInputs:
     pitch: Estimate
     turns_in: float | None
     turns_range: float | None
+    parts: PartInputs
     closes: Estimate | None
     """How far the spring can be squeezed before its coils touch, L_free − N_t d."""
 
@@ -224,7 +241,8 @@ def _assume_same_height(read: _Reader, ride: Estimate | None, closed: Estimate |
 
 def _leg(read: _Reader, side: str, usual: typical.Typical, stroke: Estimate) -> LegInputs:
     path = f"fork.{side}."
-    seal = read.leg_value(side, "stanchion_diameter_mm", lambda: read.assume(
+    piston = read.leg_maybe(side, "air_piston_diameter_mm") if read.known(path + "air_volume_ml") else None
+    seal = piston or read.leg_value(side, "stanchion_diameter_mm", lambda: read.assume(
         path + "stanchion_diameter_mm", (usual.stanchion_mm, typical.SPREAD.stanchion_mm), "mm", MM,
         "Usual tube for this kind of bike. Measuring it helps most of all."))
     bore = read.leg_value(side, "bore_diameter_mm", lambda: read.assume(
@@ -244,8 +262,25 @@ def _leg(read: _Reader, side: str, usual: typical.Typical, stroke: Estimate) -> 
         poured=read.known(path + "oil_volume_ml"), volume_book=read.leg_maybe(side, "oil_volume_book_ml"),
         drained=read.known(path + "drained_ml"), rate=_rate(read, side), preload=preload, preload_known=known,
         pitch=pitch, turns_in=_number(read, path + "preload_turns_in"),
-        turns_range=_number(read, path + "preload_turns_range"), closes=_closes(read, side),
+        turns_range=_number(read, path + "preload_turns_range"), parts=_parts(read, side),
+        closes=_closes(read, side),
     )
+
+
+def _parts(read: _Reader, side: str) -> PartInputs:
+    def all_of(*names: str) -> tuple[Estimate, ...] | None:
+        found = tuple(e for name in names if (e := read.leg_maybe(side, name)) is not None)
+        return found if len(found) == len(names) else None
+
+    top_out, bump = (all_of(f"{name}.rate_n_per_mm", f"{name}.length_mm") for name in ("top_out", "bump"))
+    balance = all_of("balance.diameter_mm", "balance.pressure_bar", "balance.volume_ml")
+    kind = read.case.value(f"fork.{side}.spring.kind")
+    wound = kind in ("two rates", "progressive")
+    return PartInputs(
+        second_rate=read.leg_maybe(side, "spring.second_rate_n_per_mm") if wound else None,
+        changes_at=read.leg_maybe(side, "spring.changes_at_mm") if kind == "two rates" else None,
+        progressive=kind == "progressive", top_out=top_out, bump=bump, balance=balance,
+        air_extended=read.known(f"fork.{side}.air_volume_ml"))
 
 
 def _number(read: _Reader, path: str) -> float | None:
@@ -298,7 +333,7 @@ def _has_spring(read: _Reader, side: str) -> bool:
 
 
 def _rate(read: _Reader, side: str) -> Estimate | None:
-    if not _has_spring(read, side):
+    if not _has_spring(read, side) or read.case.value("fork.springing") == "air":
         return Estimate(0.0, 0.0, "documented")
     own = read.known(f"fork.{side}.spring.rate_n_per_mm")
     return own or _rate_from_wire(read, side) or read.leg_maybe(side, "spring.rate_n_per_mm")

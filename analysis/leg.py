@@ -5,7 +5,7 @@ leg or for thousands of drawn ones.
 """
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 
@@ -31,6 +31,12 @@ class Parts:
     top_out: tuple[Real, Real] | None = None
     bump: tuple[Real, Real] | None = None
     balance: tuple[Real, Real, Real] | None = None
+
+
+    @property
+    def any(self) -> bool:
+        """Whether there is anything here at all."""
+        return any(value is not None for value in vars(self).values())
 
 
 PLAIN = Parts()
@@ -103,6 +109,12 @@ def spring_push(leg: Leg, x: Real) -> Push:
         return progressive_push(leg.rate, parts.end_rate, parts.grows_over, squeezed)
     touching = np.asarray(squeezed) > 0
     return plain(np.asarray(leg.rate * np.maximum(squeezed, 0.0))), plain(np.where(touching, leg.rate, 0.0))
+
+
+def springless(leg: Leg) -> Leg:
+    """Return the leg with its spring taken out; all else stays."""
+    rest = replace(leg.parts, second_rate=None, changes_at=None, end_rate=None, grows_over=None)
+    return replace(leg, rate=0.0, parts=rest if rest.any else PLAIN)
 
 
 def parts_push(leg: Leg, x: Real, exponent: Real) -> Push:

@@ -11,7 +11,7 @@ from math import isfinite, sin
 
 import numpy as np
 from numpy.polynomial import Polynomial
-from scipy.interpolate import PchipInterpolator  # type: ignore[import-untyped]
+from scipy.interpolate import PchipInterpolator
 
 from analysis.shapes import Real, plain
 

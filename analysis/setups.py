@@ -2,18 +2,19 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Callable
 from dataclasses import dataclass, replace
 
 import numpy as np
 from numpy.typing import NDArray
+from scipy.optimize import brentq
 
 from analysis import air, oil, typical
 from analysis.catalogue import SIDES
 from analysis.document import Case
 from analysis.fork import Fork, braking_load, fork_force, limited_by, static_load, stroke_under
 from analysis.inputs import MM, Estimate, Inputs, LegInputs
-from analysis.leg import Leg
+from analysis.leg import Leg, springless
+from analysis.leg_parts import Pick, parts_of
 from analysis.shapes import Real, plain
 from analysis.stop import EXPONENT, Stop, air_at_stop, pressure_ratio, stop_felt
 from analysis.world import closed_at, excess_by_volume
@@ -21,8 +22,6 @@ from analysis.world import closed_at, excess_by_volume
 SETS = ("found", "book", "advised")
 SPREAD_DRAWS = 400
 """Draws behind each spread: a 5 % point is then known to about a tenth of the range."""
-Pick = Callable[[Estimate], Real]
-"""Takes a value from an estimate: its middle, or draws from its spread."""
 
 
 @dataclass(frozen=True)
@@ -34,9 +33,8 @@ class Change:
     preload: float | None = None
 
 
-def middle(estimate: Estimate) -> Real:
-    """Take the middle of an estimate."""
-    return estimate.value
+MOST_PRELOAD = 0.5
+"""Preload beyond which nobody looks for an answer, m."""
 
 
 def drawing(rng: np.random.Generator, count: int = SPREAD_DRAWS) -> Pick:
@@ -138,12 +136,14 @@ def leg_of(inputs: Inputs, case: Case, side: str, which: str, change: Change, pi
     bind = np.inf if leg.closes is None or not has_spring else pick(leg.closes) - preload
     closed = closed_at(inputs, pick(leg.gauge))
     return Leg(seal_area(leg, pick), pick(inputs.stroke), left, plain(closed), inputs.ride_pressure, rate, preload,
-               bind)
+               bind, parts_of(inputs, leg, rate, preload, pick))
 
 
 def set_air(inputs: Inputs, case: Case, side: str, which: str, change: Change, pick: Pick) -> Real | None:
     """Air at full stroke of one set, m³."""
     leg = inputs.leg(side)
+    if leg.parts.air_extended is not None:
+        return plain(pick(leg.parts.air_extended) - seal_area(leg, pick) * pick(inputs.stroke))
     if which == "book" or (which == "advised" and change.level):
         return book_air(leg, pick)
     return found_air(inputs, case, side, pick)[0]
@@ -208,18 +208,28 @@ def _number(value: Real) -> Real | None:
 def needed_rate(inputs: Inputs, fork: Fork, loads: Loads) -> float:
     """Return the spring rate (N/m, each sprung leg) at which this fork would have the sag that suits it."""
     target = inputs.sag_share * inputs.stroke.value
-    springless = Fork(replace(fork.left, rate=0.0), replace(fork.right, rate=0.0))
-    carried = float(loads.rider) - float(fork_force(springless, target, typical.N_SLOW[0]))
+    bare = Fork(springless(fork.left), springless(fork.right))
+    carried = float(loads.rider) - float(fork_force(bare, target, typical.N_SLOW[0]))
     squeezed = [float(leg.preload) + target for leg in (fork.left, fork.right) if float(leg.rate) > 0]
     return max(carried, 0.0) / max(sum(squeezed), 1 * MM)
 
 
 def needed_preload(inputs: Inputs, fork: Fork, loads: Loads, sag: float) -> float:
-    """Return the preload (m) with which this fork would stand at ``sag`` (m) under bike and rider; can be negative."""
-    springless = Fork(replace(fork.left, rate=0.0), replace(fork.right, rate=0.0))
-    carried = float(loads.rider) - float(fork_force(springless, sag, typical.N_SLOW[0]))
-    total = float(fork.left.rate) + float(fork.right.rate)
-    return carried / max(total, 1.0) - sag
+    """Return the preload (m) with which this fork would stand at ``sag`` (m) under bike and rider; can be negative.
+
+    The springs alone have to carry what air and other parts leave; a straight spring gives P = carried / Σk − x at
+    once, any other is solved for.  NaN where no preload does it.
+    """
+    def over(preload: float) -> float:
+        set_to = Fork(replace(fork.left, preload=preload), replace(fork.right, preload=preload))
+        return float(fork_force(set_to, sag, typical.N_SLOW[0])) - float(loads.rider)
+
+    least, most = -sag, MOST_PRELOAD
+    if not (math.isfinite(over(least)) and over(least) <= 0 <= over(most)):
+        bare = Fork(springless(fork.left), springless(fork.right))
+        carried = float(loads.rider) - float(fork_force(bare, sag, typical.N_SLOW[0]))
+        return carried / max(float(fork.left.rate) + float(fork.right.rate), 1.0) - sag
+    return float(brentq(over, least, most, xtol=1e-7))
 
 
 def spread_of(value: Real | None) -> float | None:

@@ -12,17 +12,16 @@ from analysis.catalogue import SIDES
 from analysis.document import Case
 from analysis.gates import Gate, opening_is_workshop_only
 from analysis.inputs import Estimate, Inputs
+from analysis.leg_parts import Pick, middle
 from analysis.preload import preload_check
 from analysis.service import ServiceSheet, service_sheet
 from analysis.setups import (
     Change,
-    Pick,
     drawing,
     excess,
     fork_of,
     gas_area,
     loads_of,
-    middle,
     needed_rate,
     seal_area,
     spread_of,

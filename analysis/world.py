@@ -17,10 +17,11 @@ from analysis.document import Case
 from analysis.fork import Fork, braking_load, fork_stiffness, static_load, stroke_under
 from analysis.inputs import ML, MM, Estimate, Inputs, LegInputs
 from analysis.leg import Leg, air_push
+from analysis.leg_parts import middle, parts_of
 
 Array = NDArray[np.float64]
 
-DOUBT = {"measured": 0.02, "documented": 0.05, "remembered": 0.15, "guessed": 0.30, "assumed": 0.30}
+DOUBT = {"measured": 0.012, "documented": 0.05, "remembered": 0.15, "guessed": 0.30, "assumed": 0.30}
 """Chance that a number is plainly wrong (slip, wrong leg or unit), by how it is known: common practice, no source."""
 
 VACUUM = 1e3
@@ -235,7 +236,8 @@ class World:
         gauge = self.inputs.leg(side).gauge
         return Leg(self.seal_area[side], self.stroke, air, closed_at(self.inputs, gauge.value),
                    self.inputs.ride_pressure, rate, preload,
-                   np.minimum(self.bind, self.stroke - self.lost) if hasattr(self, "bind") else np.inf)
+                   np.minimum(self.bind, self.stroke - self.lost) if hasattr(self, "bind") else np.inf,
+                   parts_of(self.inputs, self.inputs.leg(side), rate, preload, middle))
 
     def taken(self, rows: NDArray[np.int64]) -> World:
         """Return a world of the draws at ``rows`` (repeats allowed): the same forks, fewer of them."""

@@ -96,6 +96,8 @@ USE = Section(
                  usual=(0, 4000), spread=Spread(100)),
         Question("use.closed_altitude_m", "Height above the sea where the fork was last closed", unit="m",
                  possible=(-430, 6000), usual=(0, 4000), spread=Spread(100)),
+        Question("use.oil_temperature_c", "Warmth of the fork's oil on a long ride", unit="degC", possible=(-30, 120),
+                 usual=(5, 80), spread=Spread(5), help="A tube that is hand-warm has about 40 °C inside."),
         Question("use.temperature_c", "Air temperature at the tests", unit="degC", possible=(-40, 60),
                  usual=(-20, 45), spread=Spread(3)),
     ),

@@ -12,6 +12,8 @@ FORK = Section(
         Question("fork.damper", "What is inside?", "choice", choices=choices(
             damper_rod="Damper rod", open_cartridge="Open cartridge", sealed_cartridge="Sealed cartridge",
             separate_function="Spring in one leg, damper in the other")),
+        Question("fork.springing", "What carries the load?", "choice", choices=choices(
+            coil="Coil springs", air="Air under pressure, no coil spring")),
         Question("fork.travel_mm", "Full stroke", unit="mm", possible=(15, 400), usual=(60, 320), spread=Spread(2),
                  help="From fully extended to bottomed out, along the leg."),
         Question("fork.friction_n", "Friction of the fork", unit="N", possible=(0, 1500), usual=(10, 250),
@@ -56,6 +58,15 @@ SPRINGS = Section(
     (
         Question("fork.{side}.spring.rate_n_per_mm", "Spring rate", unit="N/mm", possible=(0.5, 60), usual=(3, 13),
                  spread=Spread(0, 0.03)),
+        Question("fork.{side}.spring.kind", "How is it wound?", "choice", choices=choices(
+            straight="Evenly: one rate", two_rates="Tight coils at one end, or two springs in a row",
+            progressive="Closer and closer: the rate grows")),
+        Question("fork.{side}.spring.second_rate_n_per_mm", "Rate at the end of the stroke", unit="N/mm",
+                 possible=(0.5, 90), usual=(4, 16), spread=Spread(0, 0.04), help="Once the tight coils are closed.",
+                 shown_when=Condition("fork.{side}.spring.kind", ("two rates", "progressive"))),
+        Question("fork.{side}.spring.changes_at_mm", "Spring squeezed by how much when the tight coils are closed",
+                 unit="mm", possible=(1, 400), usual=(20, 220), spread=Spread(3),
+                 shown_when=Condition("fork.{side}.spring.kind", ("two rates",))),
         Question("fork.{side}.spring.free_length_mm", "Free length of the spring", unit="mm", possible=(30, 900),
                  usual=(180, 560), spread=Spread(1.5)),
         Question("fork.{side}.spring.wire_diameter_mm", "Wire diameter", unit="mm", possible=(1, 15),
@@ -69,6 +80,34 @@ SPRINGS = Section(
         Question("fork.{side}.preload_fixed_mm", "Preload with the adjuster right out", unit="mm",
                  possible=(-30, 120), usual=(0, 40), spread=Spread(1.5),
                  help="How far the spring is squeezed at full extension."),
+    ),
+)
+
+AIR_SPRUNG = Condition("fork.springing", ("air",))
+
+MORE = Section(
+    "more", "Air springs, top-out springs and bump rubbers", "Only what your fork has. The maker's data page has them.",
+    (
+        Question("fork.{side}.air_volume_ml", "Air chamber at full extension", unit="ml", possible=(20, 3000),
+                 usual=(80, 900), spread=Spread(3, 0.02), shown_when=AIR_SPRUNG),
+        Question("fork.{side}.air_piston_diameter_mm", "Diameter of the air piston", unit="mm", possible=(8, 80),
+                 usual=(15, 50), spread=Spread(0.1), shown_when=AIR_SPRUNG),
+        Question("fork.{side}.balance.volume_ml", "Balance chamber at full extension", unit="ml", possible=(1, 1000),
+                 usual=(5, 200), spread=Spread(2, 0.03), shown_when=AIR_SPRUNG),
+        Question("fork.{side}.balance.pressure_bar", "Pressure in the balance chamber at full extension", unit="bar",
+                 possible=(0, 25), usual=(1, 15), spread=Spread(0.05, 0.02), shown_when=AIR_SPRUNG),
+        Question("fork.{side}.balance.diameter_mm", "Diameter the balance chamber works on", unit="mm",
+                 possible=(5, 80), usual=(10, 50), spread=Spread(0.1), shown_when=AIR_SPRUNG),
+        Question("fork.{side}.top_out.rate_n_per_mm", "Top-out spring: rate", unit="N/mm", possible=(0.2, 80),
+                 usual=(2, 30), spread=Spread(0, 0.06)),
+        Question("fork.{side}.top_out.length_mm", "Top-out spring: stroke over which it works", unit="mm",
+                 possible=(1, 150), usual=(5, 60), spread=Spread(1)),
+        Question("fork.{side}.bump.rate_n_per_mm", "Bump rubber: rate at first touch", unit="N/mm",
+                 possible=(0.2, 300), usual=(5, 120), spread=Spread(0, 0.15)),
+        Question("fork.{side}.bump.length_mm", "Bump rubber: stroke over which it works", unit="mm",
+                 possible=(1, 120), usual=(5, 50), spread=Spread(1)),
+        Question("fork.leg_spacing_mm", "Distance between the legs, middle to middle", unit="mm", possible=(60, 500),
+                 usual=(150, 260), spread=Spread(2)),
     ),
 )
 

@@ -10,7 +10,8 @@ from analysis.document import parse_case
 from analysis.fork import stroke_under
 from analysis.inputs import read_inputs
 from analysis.leg import air_push
-from analysis.setups import found_air, loads_of, middle
+from analysis.leg_parts import middle
+from analysis.setups import found_air, loads_of
 from analysis.stop import air_at_stop, pressure_ratio, stop_felt
 from tests.reference_fork import AIR, ATMOSPHERE, SEAL, STROKE, case, fork
 
