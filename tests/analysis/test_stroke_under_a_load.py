@@ -76,8 +76,8 @@ def test_the_stroke_is_the_root_that_a_general_solver_finds(over: float, load: f
 
 def test_a_stroke_for_thousands_is_the_stroke_of_each() -> None:
     rng = np.random.default_rng(4)
-    over, rate = rng.uniform(-60, 185, 200), rng.uniform(6000, 11_000, 200)
-    loads = rng.uniform(0, 6000, 200)
+    over, rate = rng.uniform(-60, 185, 60), rng.uniform(6000, 11_000, 60)
+    loads = rng.uniform(0, 6000, 60)
     together = stroke_under(fork(over, rate=rate), loads, 1.2)
     one_by_one = [stroke_under(fork(o, rate=r), load, 1.2) for o, r, load in zip(over, rate, loads, strict=True)]
     assert isinstance(one_by_one[0], float)
@@ -87,7 +87,7 @@ def test_a_stroke_for_thousands_is_the_stroke_of_each() -> None:
 def test_one_locked_leg_locks_the_fork() -> None:
     mixed = Fork(leg(over_ml=100), leg())
     assert mixed.lock == fork(100).lock
-    assert stroke_under(mixed, 1e6, 1.2) == pytest.approx(fork(100).lock, abs=1e-5)
+    assert fork(100).lock - 1e-4 < float(stroke_under(mixed, 1e6, 1.2)) <= fork(100).lock
     assert fork_force(mixed, fork(100).lock, 1.2) == np.inf
 
 

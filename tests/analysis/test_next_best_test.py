@@ -1,0 +1,121 @@
+"""Which test is offered next: worth its minutes, safe, possible, and not done yet."""
+from __future__ import annotations
+
+from typing import Any
+
+import numpy as np
+import pytest
+
+from analysis.catalogue import BENCH_TESTS, QUESTIONS
+from analysis.document import parse_case
+from analysis.inputs import read_inputs
+from analysis.next_test import NextTest, can_do, is_done, next_test
+from analysis.posterior import Posterior, assess
+from tests.reference_fork import Document, case, findings
+
+ALL = ["helper", "stand", "tape", "caps", "ride"]
+BY_NAME = {test.name: test for test in BENCH_TESTS}
+
+
+def posterior(document: Document, seed: int = 1) -> Posterior:
+    told = parse_case(document)
+    return assess(told, read_inputs(told), np.random.default_rng(seed), 300)
+
+
+def offered(document: Document, barred: tuple[str, ...] = ()) -> NextTest | None:
+    return next_test(posterior(document), barred, np.random.default_rng(2))
+
+
+@pytest.fixture(scope="module")
+def open_case() -> Posterior:
+    return posterior(case(rider={"can": ALL}))
+
+
+def test_no_test_is_ever_expected_to_teach_less_than_nothing(open_case: Posterior) -> None:
+    for test in BENCH_TESTS:
+        others = tuple(t.name for t in BENCH_TESTS if t is not test)
+        found = next_test(open_case, others, np.random.default_rng(3))
+        assert found is None or (found.test is test and 0.02 < found.gain_bits <= np.log2(12))
+
+
+def test_the_gain_is_judged_by_the_minute(open_case: Posterior) -> None:
+    found = next_test(open_case, (), np.random.default_rng(4))
+    assert found is not None
+    for test in BENCH_TESTS:
+        alone = next_test(open_case, tuple(t.name for t in BENCH_TESTS if t is not test), np.random.default_rng(4))
+        if alone is not None:
+            # 30 %: results are tried out at random.
+            assert alone.gain_bits / test.minutes <= 1.3 * found.gain_bits / found.test.minutes
+
+
+def test_what_is_done_is_not_asked_again() -> None:
+    document = case(rider={"can": ALL})
+    seen = set()
+    bench: dict[str, Any] = {}
+    for _ in BENCH_TESTS:
+        found = offered(document | {"bench": bench})
+        if found is None:
+            break
+        assert found.test.name not in seen
+        seen.add(found.test.name)
+        bench = bench | {found.test.name: {"not_done": "no time"}}
+    assert len(seen) >= 4
+
+
+@pytest.mark.parametrize("name", sorted(BY_NAME))
+def test_not_being_able_to_is_an_answer(name: str) -> None:
+    assert is_done(parse_case(case(bench={name: {"not_done": "sore wrist"}})), BY_NAME[name])
+
+
+def test_the_oil_is_done_when_both_levels_are_read_in_a_known_way() -> None:
+    oil = BY_NAME["oil"]
+    assert not is_done(parse_case(case(fork={"left": {"oil_level_mm": 100}})), oil)
+    assert is_done(parse_case(case({"oil_level_mm": 100})), oil)
+    assert not is_done(parse_case(case({"oil_level_mm": 100}, bench={"oil": {"condition": "not sure"}})), oil)
+
+
+def test_a_barred_test_is_never_offered() -> None:
+    everything_else = {t.name: {"not_done": "x"} for t in BENCH_TESTS if t.name not in ("oil", "springs_out")}
+    document = case(rider={"can": ALL}, bench=everything_else)
+    found = offered(document)
+    assert found is not None and found.test.name == "oil"
+    assert offered(document, ("oil", "springs_out")) is None
+
+
+def test_a_rider_alone_is_sent_to_no_test_that_needs_a_helper() -> None:
+    told = case(rider={"can": ["ride", "tape"]})
+    found = offered(told)
+    assert found is not None and set(found.test.needs) <= {"ride", "tape"} and not found.by_workshop
+    assert not can_do(parse_case(told), BY_NAME["push"])
+
+
+def test_fork_caps_are_opened_only_by_who_says_so() -> None:
+    assert not can_do(parse_case(case()), BY_NAME["oil"])
+    assert not can_do(parse_case(case(rider={"can": ["helper", "stand", "tape"]})), BY_NAME["oil"])
+    assert can_do(parse_case(case(rider={"can": ALL})), BY_NAME["oil"])
+
+
+def test_what_nobody_at_home_can_do_is_left_to_a_workshop() -> None:
+    found = offered(case(rider={"can": []}, bench={"look": {"not_done": "too dark"}}))
+    assert found is not None and found.by_workshop
+
+
+def test_it_says_what_each_leading_cause_would_show(open_case: Posterior) -> None:
+    found = next_test(open_case, (), np.random.default_rng(4))
+    assert found is not None and 1 <= len(found.expect) <= 3
+    titles = {cause.title for cause in open_case.world.causes}
+    for title, words in found.expect:
+        assert title in titles and ("most likely '" in words or " to " in words)
+
+
+def test_every_question_answered_unknown_still_says_what_next() -> None:
+    document: Document = {}
+    for path in QUESTIONS:
+        *groups, key = path.split(".")
+        here = document
+        for group in groups:
+            here = here.setdefault(group, {})
+        here[key] = None
+    found = findings(document)
+    assert found["verdict"]["kind"] == "cannot tell yet"
+    assert found["next_test"]["name"] == "oil" and found["next_test"]["by_workshop"] is True
