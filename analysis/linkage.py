@@ -112,13 +112,15 @@ def wheel_travel_at(linkage: Linkage, stroke: Real) -> Real:
 
     s(z) rises, so halving the travel finds it; 60 halvings are beyond what a float can tell apart.
     """
+    reached = np.asarray(linkage.stroke(linkage.travel)) <= stroke
+    if np.all(reached):
+        return plain(np.full(np.shape(stroke), linkage.travel))
     low: Real = np.zeros(np.shape(stroke))
     high: Real = np.full(np.shape(stroke), linkage.travel)
     for _ in range(60):
         middle = 0.5 * (low + high)
         beyond = np.asarray(linkage.stroke(middle)) > stroke
         low, high = np.where(beyond, low, middle), np.where(beyond, middle, high)
-    reached = np.asarray(linkage.stroke(linkage.travel)) <= stroke
     return plain(np.where(reached, linkage.travel, 0.5 * (low + high)))
 
 

@@ -124,15 +124,16 @@ def travel_under(rear: Rear, load: Real) -> Real:
     0 where it carries the load fully extended, its end where it cannot carry it at all.  Unique where the wheel rate
     is above 0 all the way, as it is on any sound rear.
     """
-    low: Real = np.zeros(np.broadcast(np.asarray(load), np.asarray(rear.travel)).shape)
-    high: Real = np.asarray(rear.travel) + low
+    end = np.asarray(rear.travel)
+    low: Real = np.zeros(np.broadcast(np.asarray(load), end).shape)
+    high: Real = end + low
     for _ in range(HALVINGS):
         middle = 0.5 * (low + high)
         heavy = np.asarray(wheel_force(rear, middle)) > load
         low, high = np.where(heavy, low, middle), np.where(heavy, middle, high)
     at_rest = np.asarray(wheel_force(rear, 0.0)) >= load
-    spent = np.asarray(wheel_force(rear, rear.travel)) <= load
-    return plain(np.where(at_rest, 0.0, np.where(spent, rear.travel, 0.5 * (low + high))))
+    spent = np.asarray(wheel_force(rear, end)) <= load
+    return plain(np.where(at_rest, 0.0, np.where(spent, end, 0.5 * (low + high))))
 
 
 def wheel_load(mass: Real, unsprung: Real = 0.0) -> Real:

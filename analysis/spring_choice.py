@@ -9,6 +9,7 @@ from collections.abc import Callable, Sequence
 from dataclasses import dataclass, replace
 
 import numpy as np
+from scipy.optimize import brentq
 
 from analysis import typical
 from analysis.fork import Fork, fork_force
@@ -107,11 +108,9 @@ def sag_with(end: End, rate: float, preload: float, load: float) -> float:
 
     if carried(0.0) >= load:
         return 0.0
-    low, high = 0.0, end.travel
-    for _ in range(55):
-        middle = 0.5 * (low + high)
-        low, high = (low, middle) if carried(middle) > load else (middle, high)
-    return 0.5 * (low + high)
+    if carried(end.travel) <= load:
+        return end.travel
+    return float(brentq(lambda x: min(carried(x), 1e9) - load, 0.0, end.travel, xtol=1e-12))  # a locked leg says inf
 
 
 def shelf(rate: float, step: float, each_way: int = 3) -> tuple[float, ...]:
