@@ -51,7 +51,8 @@ def test_a_fork_with_air_left_never_locks(over: float) -> None:
 
 
 @pytest.mark.parametrize(("change", "at_push", "at_brake"), [
-    ({}, 21.7, 25.8), ({"over_ml": 100}, 31.1, 50.4), ({"preload": 0.030}, 20.8, 23.9), ({"rate": 10_500.0}, 24.7, 27.1),
+    ({}, 21.7, 25.8), ({"over_ml": 100}, 31.1, 50.4), ({"preload": 0.030}, 20.8, 23.9),
+    ({"rate": 10_500.0}, 24.7, 27.1),
 ])
 def test_local_stiffness_tells_what_one_stroke_cannot(change: dict[str, Any], at_push: float, at_brake: float) -> None:
     # Arithmetic, N/mm at 1700 N and at 2400 N, riding gas.
