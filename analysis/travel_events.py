@@ -15,7 +15,7 @@ from analysis.columns import Floats
 from analysis.travel_signal import Signal
 from analysis.travel_speed import LEAST_WINDOW, SHORT_WINDOW_S, Stretch, stretches, too_slow
 
-WALL_RATIO = 1.8
+WALL_RATIO = 1.9
 """Greatest over median deceleration from which it is a wall; a spring has √2 at most.  Common practice, no source."""
 HARD_S = 0.018
 """A peak of deceleration no longer than this (s, at half its height) is a dead stop: common practice, no source.

@@ -78,7 +78,7 @@ def clock(time: Floats, lines: tuple[int, ...]) -> Floats:
         line, back = lines[int(bad[0]) + 1], time[bad[0] + 1] < time[bad[0]]
         raise refuse(f"line {line}", f"the clock {'runs backwards' if back else 'stands still'}",
                      "Keep one recording in a file." if back else "Export the time with more decimals.")
-    return time - time[0]
+    return np.asarray(time - time[0], dtype=np.float64)
 
 
 def calibrated(raw: Floats, at_zero: float, at_full: float, stroke: float) -> Floats:
@@ -86,7 +86,7 @@ def calibrated(raw: Floats, at_zero: float, at_full: float, stroke: float) -> Fl
 
     The sensor may run either way; ``at_zero`` and ``at_full`` must differ.
     """
-    return np.add(raw, -at_zero) * (stroke / (at_full - at_zero))
+    return np.asarray((raw - at_zero) / (at_full - at_zero) * stroke, dtype=np.float64)
 
 
 def signal(time: Floats, travel: Floats, stroke: float | None, raw: Floats | None = None) -> Signal:
