@@ -1,6 +1,7 @@
-"""Farbench on one machine: broker, worker, clock and pages together (``deploy/run.py`` comes here)."""
+"""Farbench on one machine: broker, worker, pages and the clock together (``deploy/run.py`` comes here)."""
 from __future__ import annotations
 
+import contextlib
 import http.client
 import io
 import os
@@ -96,11 +97,10 @@ def _start(keeper: Keeper, host: str, port: int, folder: Path) -> None:
         keeper.start("broker", "-m", "deploy.broker", str(folder))
     keeper.start("worker", *celery, "worker", "--loglevel", "WARNING", "--concurrency", str(_hands()),
                  "--without-gossip", "--without-mingle")
-    keeper.start("clock", *celery, "beat", "--loglevel", "WARNING", "--pidfile=")
     address = f"[{host}]:{port}" if ":" in host else f"{host}:{port}"
     # Threads, since no proxy stands in front here: a phone that uploads slowly must not hold up the others.
     keeper.start("web", "-m", "gunicorn", "deploy.wsgi", "--bind", address, "--workers", str(_hands()),
-                 "--threads", "8", "--timeout", "60", "--log-level", "warning")
+                 "--threads", "8", "--timeout", "60", "--log-level", "warning", "--preload")
 
 
 def _hands() -> int:
@@ -148,9 +148,25 @@ def _serve(keeper: Keeper, options: Namespace, site: str) -> int:
         took, left = demo.wait_until_drafted(cases)
         print(f"The worker drafted {len(cases) - left} of them in {took:.1f} s.", flush=True)
     print(doors.words(site), flush=True)
+    next_sweep = 0.0
     while True:
         keeper.look_after()
+        if time.monotonic() >= next_sweep:
+            next_sweep = time.monotonic() + _call_the_sweep()
         time.sleep(LOOK)
+
+
+def _call_the_sweep() -> float:
+    """Be the clock, which costs no process of its own here; return the seconds until the next time."""
+    from django.conf import settings
+    from kombu.exceptions import OperationalError
+
+    from deploy.celery import app
+
+    sweep = settings.CELERY_BEAT_SCHEDULE["sweep"]
+    with contextlib.suppress(OperationalError):  # a broker that is away is started again, and the next sweep finds all
+        app.send_task(sweep["task"], retry=False, **sweep["options"])
+    return float(sweep["schedule"])
 
 
 def _once(site: str, folder: Path) -> int:

@@ -109,7 +109,7 @@ CELERY_BROKER_TRANSPORT_OPTIONS = {
     "max_retries": 1,
     "interval_start": 0.2,  # seconds until that one retry; it would be 2
 }
-CELERY_BEAT_SCHEDULE = {
+CELERY_BEAT_SCHEDULE = {  # by Celery's beat on several machines, by the launcher on one
     # Finds work whose bell was lost or whose lease ran out; an unheard sweep expires before the next one.
     "sweep": {"task": "reports.tasks.sweep", "schedule": 60.0, "options": {"expires": 55}},
 }
