@@ -165,10 +165,108 @@ def _nothing(_: Facts) -> Advice:
         "Leave the settings as they are."))
 
 
+def _bent(_: Facts) -> Advice:
+    return Advice("Have tubes, yokes and axle checked for straightness", (
+        "A licensed workshop measures the run-out of both tubes and the axle on V-blocks, against the manual's limits.",
+        "Do not straighten anything yourself, and do not ride hard until it has been measured."))
+
+
+def _trapped(facts: Facts) -> Advice:
+    if facts.opening_barred:
+        return Advice("Have the pressure let off by a workshop", (
+            "These legs are not to be opened at home. A workshop lets the pressure off at the height where you ride.",))
+    return Advice("Let the trapped pressure off", (
+        "Front wheel off the floor, legs fully extended, preload right out, face to the side.",
+        "Open the bleed screws, or loosen each cap by a turn with a rag over it, until the hissing ends; close them "
+        "with the legs still fully extended.",
+        "Do it where you ride: the air outside is thinner high up."))
+
+
+def _air_pressure(_: Facts) -> Advice:
+    return Advice("Correct the air pressure", (
+        "Cold, wheel off the floor, with a gauge made for it. Write down what is there first.",
+        "Change it by 0.1 bar in a fork with springs, by 0.3 bar in an air-sprung one, both legs alike where both hold "
+        "air; then measure the rider sag again.",
+        "Never open or unscrew an air-sprung leg: only its valve. If the pressure does not hold, it is work for a "
+        "workshop."))
+
+
+def _damping_in(_: Facts) -> Advice:
+    return Advice("Close the compression damping a little", (
+        "Write down the clicks, counted from fully in.",
+        "Turn the compression in by 2 clicks on both legs, 3 at the most, and ride the same road again.",
+        "If the clicks change nothing, the damper or its oil has to be looked at by a workshop."))
+
+
+def _rebound(way: str) -> Callable[[Facts], Advice]:
+    def make(_: Facts) -> Advice:
+        return Advice(f"Turn the rebound {way}", (
+            "Write down the clicks, counted from fully in.",
+            f"Turn the rebound {way} by 2 clicks on both legs; feel again at 4. Compare only at the same temperature.",
+            "Push the front down by a third and let go: it should come back in under a second, with one small swing or "
+            "none."))
+    return make
+
+
+def _worn(_: Facts) -> Advice:
+    return Advice("Have the dampers looked at by a workshop", (
+        "A damper that has air in it, leaks inside or is worn out is bled or rebuilt by a workshop, both legs together.",
+        "A sealed unit holds gas: it is never opened at home."))
+
+
+def _leak(_: Facts) -> Advice:
+    return Advice("Clean the seal, then have it replaced", (
+        "Wipe tube and seal lip clean and look for a nick or dirt. Wipe dry, ride 20 km, look again.",
+        "If a ring comes back, a workshop replaces both seals and sets the oil.",
+        "Look at disc and pads every time: with oil on them, do not ride."))
+
+
+def _tops_out(_: Facts) -> Advice:
+    return Advice("Find out why it knocks at the top", (
+        "Turn the rebound in by 2 clicks on both legs, and take out preload if there is hardly any free sag.",
+        "If the knock stays, a workshop checks the top-out springs."))
+
+
+def _rear(_: Facts) -> Advice:
+    return Advice("Put the rear right first", (
+        "Measure the rear sag with the rider, from above and from below, and set it with the preload, 2 mm or one step "
+        "at a time.",
+        "Only then judge the fork again."))
+
+
+def _linkage(_: Facts) -> Advice:
+    return Advice("Have the rear linkage cleaned and its bearings checked", (
+        "A workshop takes links and swinging arm apart, cleans, greases, replaces what is worn.",
+        "Fingers stay out of the links: they nip."))
+
+
+def _shock(_: Facts) -> Advice:
+    return Advice("Have the shock rebuilt or replaced by a workshop", (
+        "A shock holds gas under high pressure. It is never opened or heated at home.",))
+
+
+def _rolling(_: Facts) -> Advice:
+    return Advice("Put tyre, bearings and brake right first", (
+        "Set the tyre pressures cold, to the figures in the papers.",
+        "Spin the wheel: a brake that drags or a rough bearing is work for a workshop, before any further ride.",
+        "Ride the same road again before anything else is changed."))
+
+
+def _load(_: Facts) -> Advice:
+    return Advice("Take load off, or place it better", (
+        "Stay within the load in the bike's papers. Heavy things low and forward, nothing heavy behind the axle.",
+        "Set the rear preload for the load you really carry, then measure both sags again."))
+
+
 _BY_CAUSE: Mapping[str, Callable[[Facts], Advice]] = {
     "over-filled": _oil, "too little oil": _oil, "unequal oil": _oil,
     "too much preload": _preload, "too little preload": _preload,
     "spring too stiff": _spring, "spring too soft": _spring,
     "friction or misalignment": _friction, "too much compression damping": _damping,
     "wrong assembly": _assembly, "coil bind": _bind, "nothing wrong or measured badly": _nothing,
+    "bent part": _bent, "trapped air pressure": _trapped, "too much air pressure": _air_pressure,
+    "too little air pressure": _air_pressure, "too little compression damping": _damping_in,
+    "rebound too slow": _rebound("out"), "rebound too fast": _rebound("in"), "worn damper": _worn,
+    "leaking seal": _leak, "top-out fault": _tops_out, "rear spring or height": _rear, "rear linkage stuck": _linkage,
+    "worn shock": _shock, "tyre, bearing or brake": _rolling, "overloaded": _load,
 }

@@ -40,6 +40,12 @@ class Cause:
     lost_stroke_mm: stroke taken by a part that is missing, doubled or upside down.
     bind_margin_mm: stroke between full stroke and touching coils; negative: they touch first.
     slip_mm: error of the reading of travel used.
+    trapped_bar: gauge pressure shut in at full extension beyond what was set.
+    air_share: pressure of an air spring as a share of what the load needs.
+    rebound: damping ratio of the rebound: median, and spread of the logarithm.
+    rear_mm: rear sag beyond what suits.  tyre_bar: front tyre pressure below what suits.
+    shows: how likely each sign that no physics here predicts is to be there (``SIGNS`` otherwise).
+    only_for: 'coil' or 'air' where the story needs that spring; blank for either.
     onset: how much likelier each answer to "when did it start" is than for a cause that may start at any time.
     """
 
@@ -57,8 +63,20 @@ class Cause:
     lost_stroke_mm: Prior = Prior(0, 0.8)
     bind_margin_mm: Prior = Prior(35, 18, 4)
     slip_mm: Prior = Prior(0, 3)
+    trapped_bar: Prior = Prior(0, 0.01)
+    air_share: Prior = Prior(1.0, 0.05, 0.88, 1.12)
+    rebound: tuple[float, float] = (0.5, 0.22)
+    rear_mm: Prior = Prior(0, 6)
+    tyre_bar: Prior = Prior(0, 0.15)
+    shows: Mapping[str, float] = field(default_factory=dict)
+    only_for: str = ""
     onset: Mapping[str, float] = field(default_factory=dict)
 
+
+SIGNS: Mapping[str, float] = {
+    "leaks": 0.04, "bent": 0.01, "worn damper": 0.03, "tops out": 0.04, "rear stuck": 0.03, "rear worn": 0.03,
+    "rolling fault": 0.03, "overloaded": 0.05}
+"""How likely each sign is on a bike whose trouble is another one."""
 
 OVERNIGHT = {"same day as a job": 1.6, "slowly": 0.25, "always": 0.6, "after a knock": 0.3, "after new tyres": 0.4}
 CREEPS_IN = {"same day as a job": 0.8, "slowly": 1.8, "always": 0.7, "after a knock": 1.6, "after new tyres": 1.3}
@@ -70,26 +88,60 @@ CAUSES: tuple[Cause, ...] = (
     Cause("friction or misalignment", "Friction, or legs clamped out of line", "friction", 0.15,
           friction_n=(220, 0.35), onset=CREEPS_IN),
     Cause("spring too stiff", "Spring too stiff for the load", "spring", 0.11,
-          rate_share=Prior(1.32, 0.16, 1.14), onset=FROM_THE_START),
-    Cause("too much preload", "Too much preload", "preload", 0.12,
-          preload_mm=Prior(17, 8, 7), onset={"same day as a job": 1.3, "always": 1.2, "slowly": 0.2}),
+          rate_share=Prior(1.32, 0.16, 1.14), only_for="coil", onset=FROM_THE_START),
+    Cause("too much preload", "Too much preload", "preload", 0.12, preload_mm=Prior(17, 8, 7), only_for="coil",
+          onset={"same day as a job": 1.3, "always": 1.2, "slowly": 0.2}),
     Cause("too much compression damping", "Too much compression damping", "damping", 0.08,
           damping_n=(620, 0.35), onset={"same day as a job": 1.2, "slowly": 0.5}),
     Cause("nothing wrong or measured badly", "Nothing wrong, or measured from the wrong place", "none", 0.09,
           slip_mm=Prior(-14, 16), onset={}),
     Cause("wrong assembly", "A part missing, doubled or in the wrong place", "strip", 0.035,
           lost_stroke_mm=Prior(28, 15, 8), onset={**OVERNIGHT, "same day as a job": 2.0}),
-    Cause("coil bind", "Coil bind", "spring", 0.04,
-          bind_margin_mm=Prior(-24, 16, -INF, -3), onset={"same day as a job": 1.4, "always": 1.3, "slowly": 0.2}),
+    Cause("coil bind", "Coil bind", "spring", 0.04, bind_margin_mm=Prior(-24, 16, -INF, -3), only_for="coil",
+          onset={"same day as a job": 1.4, "always": 1.3, "slowly": 0.2}),
     Cause("too little oil", "Too little oil, too much air", "oil", 0.06,
           excess_ml=Prior(-60, 28, -INF, -20), onset={}),
-    Cause("unequal oil", "The legs hold different amounts of oil", "oil", 0.06,
+    Cause("unequal oil", "The legs hold different amounts of oil", "oil", 0.07,
           apart_ml=Prior(0, 70), apart_at_least_ml=25, onset=OVERNIGHT),
     Cause("spring too soft", "Spring too soft for the load", "spring", 0.06,
-          rate_share=Prior(0.74, 0.10, -INF, 0.86), onset=FROM_THE_START),
-    Cause("too little preload", "Too little preload", "preload", 0.03,
-          preload_mm=Prior(-15, 6, -INF, -7), onset={"same day as a job": 1.2, "always": 1.3}),
+          rate_share=Prior(0.74, 0.10, -INF, 0.86), only_for="coil", onset=FROM_THE_START),
+    Cause("too little preload", "Too little preload", "preload", 0.03, preload_mm=Prior(-15, 6, -INF, -7),
+          only_for="coil", onset={"same day as a job": 1.2, "always": 1.3}),
+    Cause("bent part", "A bent tube, yoke or axle", "strip", 0.008, friction_n=(190, 0.5), shows={"bent": 0.9},
+          onset={"after a knock": 8.0, "same day as a job": 0.3, "slowly": 0.2, "always": 0.4}),
+    Cause("trapped air pressure", "Air pressure trapped in the legs", "air pressure", 0.015,
+          trapped_bar=Prior(0.35, 0.2, 0.1), only_for="coil", onset={"same day as a job": 1.3}),
+    Cause("too much air pressure", "Air springs set too hard", "air pressure", 0.10,
+          air_share=Prior(1.28, 0.12, 1.12), only_for="air", onset=FROM_THE_START),
+    Cause("too little air pressure", "Air springs set too soft, or leaking", "air pressure", 0.08,
+          air_share=Prior(0.76, 0.1, -INF, 0.88), only_for="air", onset={"slowly": 1.5}),
+    Cause("too little compression damping", "Too little compression damping", "damping", 0.015,
+          damping_n=(45, 0.35), onset={}),
+    Cause("rebound too slow", "Rebound damping too slow", "damping", 0.018, rebound=(1.25, 0.25),
+          onset={"same day as a job": 1.3, "slowly": 0.5}),
+    Cause("rebound too fast", "Rebound damping too weak", "damping", 0.015, rebound=(0.17, 0.3), onset={}),
+    Cause("worn damper", "A worn or faulty damper", "strip", 0.015, damping_n=(60, 0.5), rebound=(0.16, 0.35),
+          shows={"worn damper": 0.8}, onset=CREEPS_IN),
+    Cause("leaking seal", "A leaking fork seal", "seals", 0.015, excess_ml=Prior(-15, 15), shows={"leaks": 0.9},
+          onset=CREEPS_IN),
+    Cause("top-out fault", "The fork tops out", "strip", 0.008, preload_mm=Prior(5, 6), shows={"tops out": 0.9},
+          onset={}),
+    Cause("rear spring or height", "The rear stands too high or too low", "rear", 0.012, rear_mm=Prior(0, 22),
+          onset={}),
+    Cause("rear linkage stuck", "Rear linkage or bearings worn or stuck", "rear", 0.008, shows={"rear stuck": 0.9},
+          onset=CREEPS_IN),
+    Cause("worn shock", "A worn or leaking shock", "rear", 0.008, shows={"rear worn": 0.85}, onset=CREEPS_IN),
+    Cause("tyre, bearing or brake", "Tyre pressure, a bearing or a dragging brake", "rolling", 0.015,
+          tyre_bar=Prior(0.5, 0.35), shows={"rolling fault": 0.6}, onset={"after new tyres": 4.0, "slowly": 1.3}),
+    Cause("overloaded", "More load than the parts can carry, or badly placed", "load", 0.008,
+          shows={"overloaded": 0.95}, onset={}),
 )
 """All causes; the order carries no meaning."""
 
 BY_NAME = {cause.name: cause for cause in CAUSES}
+
+
+def causes_for(springing: object) -> tuple[Cause, ...]:
+    """Return the causes that a fork with these springs can have: 'air', or coil springs for anything else."""
+    kind = "air" if springing == "air" else "coil"
+    return tuple(cause for cause in CAUSES if cause.only_for in ("", kind))

@@ -195,15 +195,19 @@ def _is_number(cell: str, separator: str) -> bool:
 
 def _numbers(cells: list[str], lines: Sequence[int], name: str, separator: str) -> tuple[Floats, list[Fault]]:
     """Return the numbers of one column, and a fault for each cell that is none."""
+    takes_comma = separator != ","
     faults = [Fault(f"line {line}", f"{_said(cell)} in column {shown(name)} is not a number that can be used",
                     "Leave lines without a reading out.")
-              for cell, line in zip(cells, lines, strict=True) if not _is_number(cell, separator)]
+              for cell, line in zip(cells, lines, strict=True)
+              if not _NUMBER.fullmatch(cell) or not takes_comma and "," in cell]
+    if faults:
+        return np.zeros(0), faults
     commas, points = (next((line for cell, line in zip(cells, lines, strict=True) if mark in cell), None)
                       for mark in ",.")
-    if not faults and commas is not None and points is not None:
-        faults.append(Fault(f"line {max(commas, points)}", f"column {shown(name)} has both decimal points and commas",
-                            "Export it without thousands separators."))
-    return (np.zeros(0) if faults else np.array([float(cell.replace(",", ".")) for cell in cells])), faults
+    if commas is not None and points is not None:
+        return np.zeros(0), [Fault(f"line {max(commas, points)}", f"column {shown(name)} has both decimal points and "
+                                   "commas", "Export it without thousands separators.")]
+    return np.array([float(cell.replace(",", ".")) for cell in cells]), []
 
 
 def _said(cell: str) -> str:

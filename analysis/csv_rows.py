@@ -53,11 +53,8 @@ def read_rows(raw: str | bytes) -> Rows:
         raise refuse("the file", "this is not a text file", "Export the recording as CSV.")
     lines = text.splitlines()
     separator = _separator([line for line in lines if line.strip()][:_LOOKED_AT])
-    rows, numbers = [], []
-    for number, line in enumerate(lines, 1):
-        if line.strip(" \t;,"):
-            rows.append(_cells(line, separator, number))
-            numbers.append(number)
+    numbers = [number for number, line in enumerate(lines, 1) if line.strip(" \t;,")]
+    rows = _cells([lines[number - 1] for number in numbers], separator, numbers)
     if not rows:
         raise refuse("the file", "there is nothing in it", "Export the recording again.")
     if len(rows) > MOST_ROWS:
@@ -83,11 +80,18 @@ def _separator(lines: list[str]) -> str:
     return max(SEPARATORS, key=alike)
 
 
-def _cells(line: str, separator: str, number: int) -> list[str]:
+def _cells(lines: list[str], separator: str, numbers: list[int]) -> list[list[str]]:
+    reader = csv.reader(lines, delimiter=separator, strict=True)
+    rows: list[list[str]] = []
     try:
-        cells = next(csv.reader([line], delimiter=separator, strict=True), [])
+        for row in reader:
+            number = numbers[len(rows)]
+            if reader.line_num > len(rows) + 1:  # a quotation mark that is open at the end of its line
+                raise csv.Error
+            if len(row) > MOST_COLUMNS:
+                raise refuse(f"line {number}", f"it has more than {MOST_COLUMNS} columns", "Export fewer channels.")
+            rows.append([cell.strip() for cell in row])
     except csv.Error:
-        raise refuse(f"line {number}", "a quotation mark opens and does not close", "Mend that line.") from None
-    if len(cells) > MOST_COLUMNS:
-        raise refuse(f"line {number}", f"it has more than {MOST_COLUMNS} columns", "Export fewer channels.")
-    return [cell.strip() for cell in cells]
+        raise refuse(f"line {numbers[len(rows)]}", "a quotation mark opens and does not close in it",
+                     "Mend that line.") from None
+    return rows

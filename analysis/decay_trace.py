@@ -18,6 +18,7 @@ MODELS: dict[Model, tuple[str, ...]] = {
 }
 RUB = (0.0, 0.005, 0.01, 0.02, 0.03, 0.05, 0.07, 0.1, 0.14, 0.2, 0.3)
 """Shares of the first height that friction is tried at before fitting."""
+STARTS = 5
 SEARCHED: dict[Model, tuple[float, ...]] = {"viscous": (0.0,), "friction": RUB[1:], "both": RUB}
 LEFT_OVER = 0.08
 """Share of the first swing that a remainder may have before the record is no free decay: common practice."""
@@ -70,19 +71,18 @@ def _positive(value: Interval) -> Interval:
 
 
 def _fits(record: Record) -> dict[Model, Fit]:
-    """Fit all three models, each from the best of a coarse search; the fullest from the other two's results as well."""
+    """Fit all three models, each from the best of a coarse search."""
     fits: dict[Model, Fit] = {}
     for model, shares in SEARCHED.items():
         starts = _starts(record, shares, with_damping=model != "friction")
-        if model == "both":
-            starts += [made.values for made in fits.values()]
+        starts = starts if model == "both" else starts[:2]
         fits[model] = min((_fit(record, model, start) for start in starts),
                           key=lambda made: float(made.residual @ made.residual))
     return fits
 
 
 def _starts(record: Record, shares: Sequence[float], with_damping: bool) -> list[Mapping[str, float]]:
-    """Return the best two of a coarse search over friction and rest; damping follows from the first two heights.
+    """Return the best of a coarse search over friction and rest; damping follows from the first two heights.
 
     Friction makes the fit bumpy, for each swing more or less before it sticks is a bump of its own, and it comes to
     rest anywhere within ``F/k`` of the middle.
@@ -90,14 +90,16 @@ def _starts(record: Record, shares: Sequence[float], with_damping: bool) -> list
     tried = []
     for share in shares:
         friction = share * record.height
+        of_share = []
         for aside in (-1.0, -0.5, 0.0, 0.5, 1.0) if share else (0.0,):
             high, second = record.height - aside * friction, record.second + aside * friction
             q = min(max((second + friction) / max(high - friction, 1e-9), 0.005), 0.995) if with_damping else 1.0
             start = {"start": record.start, "height": record.sign * high, "half": record.half, "drift": 0.0,
                      "rest": record.rest + record.sign * aside * friction, "friction": friction,
                      "zeta": float(ratio_from_overshoot(q)) if with_damping else 0.0}
-            tried.append((float(np.sum((bounce(record.times, start) - record.positions) ** 2)), start))
-    return [start for _, start in sorted(tried, key=lambda one: one[0])[:2]]
+            of_share.append((float(np.sum((bounce(record.times, start) - record.positions) ** 2)), start))
+        tried.append(min(of_share, key=lambda one: one[0]))
+    return [start for _, start in sorted(tried, key=lambda one: one[0])[:STARTS]]
 
 
 def _fit(record: Record, model: Model, start: Mapping[str, float]) -> Fit:

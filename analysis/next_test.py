@@ -9,7 +9,8 @@ from numpy.typing import NDArray
 
 from analysis.catalogue import BENCH_TESTS, BenchTest
 from analysis.document import Case
-from analysis.observations import ANSWERS, READINGS, Answered, Reading
+from analysis.observations import ANSWERS, READINGS
+from analysis.observing import Answered, Reading
 from analysis.posterior import Posterior
 from analysis.units import from_si
 from analysis.world import DOUBT, World

@@ -7,76 +7,28 @@ common practice, no source; they depend on the drawn fork's physics, never on th
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping
-from dataclasses import dataclass
 
 import numpy as np
-from numpy.typing import NDArray
 
 from analysis.document import Case
 from analysis.inputs import MM, Estimate
+from analysis.observations_more import MORE_ANSWERS, MORE_READINGS, MORE_SYMPTOMS
+from analysis.observing import Answered, Array, Reading, known, sigmoid
 from analysis.sag import sag_from_readings
-from analysis.world import DOUBT, World
-
-Array = NDArray[np.float64]
-SOFTER = {"measured": 1.0, "documented": 1.0, "remembered": 0.5, "guessed": 0.25}
-"""Power to which an answer's probability is taken, by how it is known: a guess widens, it never vanishes."""
-SLIP = 0.03
-"""Chance of a slip in any answer, so that nothing is ever ruled out by one tap."""
-
-
-def sigmoid(x: Array) -> Array:
-    """Return 1 / (1 + e⁻ˣ)."""
-    return 1 / (1 + np.exp(-np.clip(x, -60, 60)))
-
-
-# --- numbers ---------------------------------------------------------------------------------------------------
-
-@dataclass(frozen=True)
-class Reading:
-    """A number: where it stands in the case, what a drawn fork predicts, and how far models of it are off (SI)."""
-
-    path: str
-    test: str
-    title: str
-    find: Callable[[Case], Estimate | None]
-    predict: Callable[[World], Array]
-    off_by: Callable[[World], Array | float]
-    usual_sd: float
-    """Standard deviation of a careful reading, for judging the test before it is done."""
-    width: float
-    """The range over which a plainly wrong number could lie."""
-    is_label: bool = False
-    """Its evidence is already counted where the hidden quantity is drawn."""
-
-    def density(self, world: World, found: Estimate) -> tuple[Array, float]:
-        """Return the reading's density for each draw where it is right, and where it is plainly wrong; times width."""
-        doubt = DOUBT.get(found.known, 0.1)
-        sd = np.hypot(found.sd, self.off_by(world))
-        gap = (found.value - self.predict(world)) / sd
-        right = (1 - doubt) * np.exp(-0.5 * gap**2) / (np.sqrt(2 * np.pi) * sd) * self.width
-        return right, doubt
-
-
-def _known(path: str) -> Callable[[Case], Estimate | None]:
-    def find(case: Case) -> Estimate | None:
-        answer = case.answer(path)
-        if answer is None or isinstance(answer.value, str | bool | tuple):
-            return None
-        return Estimate(float(answer.value), answer.sd, answer.known)
-    return find
+from analysis.world import World
 
 
 def sag_reading(which: str) -> Callable[[Case], Estimate | None]:
     """Return a finder for a sag: the mean of its two readings, or the single number where only that is given."""
     def find(case: Case) -> Estimate | None:
         both = sag_and_band(case, which)
-        return both[0] if both else _known(f"bench.sag.{which}_sag_mm")(case)
+        return both[0] if both else known(f"bench.sag.{which}_sag_mm")(case)
     return find
 
 
 def sag_and_band(case: Case, which: str) -> tuple[Estimate, Estimate] | None:
     """Return the sag and its half band from the tube showing, or None where a reading is missing."""
-    found = [_known(f"bench.sag.{name}")(case) for name in (
+    found = [known(f"bench.sag.{name}")(case) for name in (
         "extended_mm", f"{which}_from_below_mm", f"{which}_from_above_mm")]
     if any(f is None for f in found):
         return None
@@ -118,55 +70,33 @@ READINGS: tuple[Reading, ...] = (
     Reading("bench.sag.rider_from_above_mm", "sag", "gap between the two sag readings", _band,
             lambda w: w.friction / w.sag_stiffness, lambda w: 1.2 * MM, 0.7 * MM, 30 * MM),
     Reading("bench.preload.rider_sag_mm", "preload", "rider sag with the preload out",
-            _known("bench.preload.rider_sag_mm"), lambda w: w.backed_out_sag(_backed_out(w)), _sag_off("rider"),
+            known("bench.preload.rider_sag_mm"), lambda w: w.backed_out_sag(_backed_out(w)), _sag_off("rider"),
             2 * MM, 150 * MM),
-    Reading("bench.push.slow_stroke_mm", "push", "stroke with a slow lean", _known("bench.push.slow_stroke_mm"),
+    Reading("bench.push.slow_stroke_mm", "push", "stroke with a slow lean", known("bench.push.slow_stroke_mm"),
             lambda w: w.lean_stroke, lambda w: 3 * MM, 4 * MM, 250 * MM),
-    Reading("bench.push.quick_stroke_mm", "push", "stroke with a quick push", _known("bench.push.quick_stroke_mm"),
+    Reading("bench.push.quick_stroke_mm", "push", "stroke with a quick push", known("bench.push.quick_stroke_mm"),
             lambda w: w.push_stroke, lambda w: 4 * MM, 4 * MM, 250 * MM),
-    Reading("bench.travel.used_mm", "travel", "travel used", _known("bench.travel.used_mm"),
+    Reading("bench.travel.used_mm", "travel", "travel used", known("bench.travel.used_mm"),
             lambda w: w.ride_stroke + w.slip, lambda w: 3 * MM, 3 * MM, 300 * MM),
     Reading("bench.springs_out.left_stroke_mm", "springs_out", "stroke with the springs out",
-            _known("bench.springs_out.left_stroke_mm"), lambda w: w.stroke - w.lost, lambda w: 1 * MM, 2 * MM,
+            known("bench.springs_out.left_stroke_mm"), lambda w: w.stroke - w.lost, lambda w: 1 * MM, 2 * MM,
             300 * MM),
     Reading("bench.springs_out.right_stroke_mm", "springs_out", "stroke with the springs out, right",
-            _known("bench.springs_out.right_stroke_mm"), lambda w: w.stroke - w.lost, lambda w: 1 * MM, 2 * MM,
+            known("bench.springs_out.right_stroke_mm"), lambda w: w.stroke - w.lost, lambda w: 1 * MM, 2 * MM,
             300 * MM),
-    Reading("fork.friction_n", "", "friction of the fork", _known("fork.friction_n"), lambda w: w.friction,
+    Reading("fork.friction_n", "", "friction of the fork", known("fork.friction_n"), lambda w: w.friction,
             lambda w: 8.0, 10.0, 600.0),
-    Reading("fork.left.oil_level_mm", "oil", "oil level, left", _known("fork.left.oil_level_mm"),
+    Reading("fork.left.oil_level_mm", "oil", "oil level, left", known("fork.left.oil_level_mm"),
             lambda w: w.book_level["left"] - w.excess["left"] / w.gas_area["left"], lambda w: 1 * MM, 2 * MM,
             300 * MM, is_label=True),
-    Reading("fork.right.oil_level_mm", "oil", "oil level, right", _known("fork.right.oil_level_mm"),
+    Reading("fork.right.oil_level_mm", "oil", "oil level, right", known("fork.right.oil_level_mm"),
             lambda w: w.book_level["right"] - w.excess["right"] / w.gas_area["right"], lambda w: 1 * MM, 2 * MM,
             300 * MM, is_label=True),
+    *MORE_READINGS,
 )
 
 
 # --- answers ---------------------------------------------------------------------------------------------------
-
-Chances = Callable[[World], Mapping[str, Array]]
-
-
-@dataclass(frozen=True)
-class Answered:
-    """A choice: the weight of each answer for each draw.  Weights are normalised; 'cannot tell' says nothing.
-
-    ``sees`` names the physics: of two answers that see the same, the weaker counts by its square root.
-    """
-
-    path: str
-    test: str
-    title: str
-    sees: str
-    weights: Chances
-
-    def probabilities(self, world: World) -> dict[str, Array]:
-        """Return each answer's probability for each draw, slips included."""
-        weights = self.weights(world)
-        total = sum(weights.values())
-        return {name: (1 - SLIP) * weight / total + SLIP / len(weights) for name, weight in weights.items()}
-
 
 def _one(world: World) -> Array:
     return np.ones(world.size)
@@ -255,12 +185,15 @@ def _rest(world: World) -> dict[str, Array]:
 
 
 def _alignment(world: World) -> dict[str, Array]:
-    sticks = _sticky(world)
-    return {"freed": 0.03 + 0.35 * sticks, "foot moved": 0.06 + 0.22 * sticks, "no change": 0.91 - 0.57 * sticks}
+    """What is clamped out of line comes free; what is bent stays as it is."""
+    sticks, bent = _sticky(world), world.shows("bent")
+    return {"freed": 0.03 + 0.35 * sticks * (1 - bent), "foot moved": 0.06 + 0.22 * sticks * (1 - 0.5 * bent),
+            "no change": 0.91 - 0.57 * sticks * (1 - 0.8 * bent)}
 
 
 def _tubes(world: World) -> dict[str, Array]:
-    return {"parallel": 0.95 - 0.25 * _sticky(world), "twisted": 0.05 + 0.25 * _sticky(world)}
+    twisted = 0.04 + 0.22 * _sticky(world) * (1 - world.shows("bent")) + 0.6 * world.shows("bent")
+    return {"parallel": 1 - twisted, "twisted": twisted}
 
 
 ANSWERS: tuple[Answered, ...] = (
@@ -273,6 +206,7 @@ ANSWERS: tuple[Answered, ...] = (
     Answered("bench.rebound.rest", "rebound", "where it comes to rest", "friction", _rest),
     Answered("bench.alignment.result", "alignment", "freeing the pinch bolts", "friction", _alignment),
     Answered("bench.look.tubes_parallel", "look", "how the tubes stand", "friction", _tubes),
+    *MORE_ANSWERS,
 )
 
 
@@ -315,5 +249,6 @@ SYMPTOMS: Mapping[str, Callable[[World], Array]] = {
     "rides high": lambda w: 0.05 + 0.7 * sigmoid((0.21 - w.rider_sag / w.stroke) / 0.025),
     "rides low": lambda w: 0.05 + 0.7 * sigmoid((w.rider_sag / w.stroke - 0.37) / 0.025),
     "legs differ": lambda w: 0.05 + 0.5 * _unlike(w),
+    **MORE_SYMPTOMS,
 }
-"""Chance that a rider names the symptom, for each draw.  A symptom that is not named says nothing."""
+"""Chance that a rider names the symptom, for each draw."""

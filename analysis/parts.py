@@ -6,6 +6,7 @@ from collections.abc import Mapping
 from typing import Any
 
 import numpy as np
+from numpy.typing import NDArray
 
 from analysis import typical
 from analysis.chassis import normal_trail, rake_after, trail
@@ -18,6 +19,7 @@ from analysis.preload import PreloadCheck
 from analysis.sag import friction_between
 from analysis.service import ServiceSheet
 from analysis.state import State
+from analysis.world import World
 
 
 def sag_part(state: State) -> dict[str, Any] | None:
@@ -116,15 +118,18 @@ def _moved_words(title: str, bits: float) -> str:
 
 def hidden_part(posterior: Posterior) -> list[dict[str, Any]]:
     """The hidden quantities: 5 %, 50 % and 95 % points over all causes."""
-    world = posterior.world
-    rows = [("excess oil, left leg", "ml", world.excess["left"], ML),
-            ("excess oil, right leg", "ml", world.excess["right"], ML),
-            ("preload more than suits", "mm", world.preload_error, MM),
-            ("spring rate as a share of what suits", "", world.rate_share, 1.0),
-            ("friction", "N", world.friction, 1.0), ("stroke taken by a wrong part", "mm", world.lost, MM),
-            ("error of the travel reading", "mm", world.slip, MM)]
     part = []
-    for name, unit, values, scale in rows:
+    for name, unit, values, scale in _hidden(posterior.world):
         low, mid, high = (round(q / scale, 2 if not unit else 1) + 0.0 for q in posterior.quantiles(values))
         part.append({"name": name, "unit": unit, "low": low, "middle": mid, "high": high})
     return part
+
+
+def _hidden(world: World) -> list[tuple[str, str, NDArray[np.float64], float]]:
+    springs = [("preload more than suits", "mm", world.preload_error, MM),
+               ("spring rate as a share of what suits", "", world.rate_share, 1.0)] if world.sprung else [
+        ("air pressure as a share of what suits", "", world.air_share, 1.0)]
+    return [
+        ("excess oil, left leg", "ml", world.excess["left"], ML),
+        ("excess oil, right leg", "ml", world.excess["right"], ML), *springs, ("friction", "N", world.friction, 1.0),
+        ("stroke taken by a wrong part", "mm", world.lost, MM), ("error of the travel reading", "mm", world.slip, MM)]

@@ -9,15 +9,18 @@ import numpy as np
 from numpy.typing import NDArray
 
 from analysis.catalogue import QUESTIONS
-from analysis.causes import CAUSES, Cause
+from analysis.causes import Cause, causes_for
 from analysis.document import Case
 from analysis.inputs import Estimate, Inputs
-from analysis.observations import ANSWERS, READINGS, SOFTER, SYMPTOMS, Reading
+from analysis.observations import ANSWERS, READINGS, SYMPTOMS
+from analysis.observing import SOFTER, Reading
 from analysis.world import World
 
 Array = NDArray[np.float64]
 
-DRAWS = 2000
+NAMED, NOT_NAMED = 0.7, 0.3
+"""Powers of a named symptom's chance, and of the chance that one is not named: common practice, no source."""
+DRAWS = 1200
 """Draws for each cause."""
 
 
@@ -91,16 +94,18 @@ class Posterior:
 
 
 def assess(case: Case, inputs: Inputs, rng: np.random.Generator, draws: int = DRAWS,
-           causes: Sequence[Cause] = CAUSES) -> Posterior:
+           causes: Sequence[Cause] | None = None) -> Posterior:
     """Draw every cause's forks and weigh them by everything the case says."""
-    world = World(case, inputs, causes, draws, rng)
-    return Posterior(world, tuple(_evidence(world)), np.array([c.base_rate for c in causes]))
+    stories = causes_for(case.value("fork.springing")) if causes is None else causes
+    world = World(case, inputs, stories, draws, rng)
+    rates = np.array([cause.base_rate for cause in stories])
+    return Posterior(world, tuple(_evidence(world)), rates / rates.sum())
 
 
 def _evidence(world: World) -> list[Evidence]:
     found = [Evidence(path, _title(path), _known(world.case, path), row, is_label=True)
              for path, row in world.log_labels.items()]
-    found += _numbers(world) + _answers(world) + _symptoms(world)
+    found += _numbers(world) + _answers(world) + _symptoms(world) + _luggage(world)
     since = world.case.answer("complaint.since")
     if since is not None:
         factor = np.array([c.onset.get(str(since.value), 1.0) for c in world.causes])
@@ -150,15 +155,29 @@ def _not_twice(group: list[Evidence]) -> list[Evidence]:
 
 
 def _symptoms(world: World) -> list[Evidence]:
-    """The rider's symptoms: feelings count by the root, and all that are named are one piece of evidence."""
+    """The rider's symptoms, all of them one piece of evidence.
+
+    Feelings count less than readings; what was not named, though others were, counts less still: people pick what
+    bothers them most.
+    """
     answer = world.case.answer("complaint.symptoms")
-    if answer is None or not isinstance(answer.value, tuple):
+    if answer is None or not isinstance(answer.value, tuple) or not set(answer.value) & set(SYMPTOMS):
         return []
-    named = [SYMPTOMS[s] for s in answer.value if s in SYMPTOMS]
-    if not named:
+    row = np.zeros(world.size)
+    for name, chance in SYMPTOMS.items():
+        p = np.clip(chance(world), 0.005, 0.995)
+        row += NAMED * np.log(p) if name in answer.value else NOT_NAMED * np.log(1 - p)
+    return [Evidence(answer.path, "the complaint", answer.known, SOFTER.get(answer.known, 1.0) * row)]
+
+
+def _luggage(world: World) -> list[Evidence]:
+    """Load on file speaks for or against the story that there is too much of it."""
+    heavy = 1 / (1 + np.exp(-(world.inputs.load_mass - 55.0) / 12.0))
+    if world.case.answer("use.luggage_kg") is None and world.case.answer("use.pillion_kg") is None:
         return []
-    row = 0.5 * sum(np.log(chance(world)) for chance in named) * SOFTER.get(answer.known, 1.0)
-    return [Evidence(answer.path, "the complaint", answer.known, np.asarray(row))]
+    loaded = world.shows("overloaded")
+    row = np.log(loaded * heavy + (1 - loaded) * 0.25)
+    return [Evidence("use.luggage_kg", "passenger and luggage", "documented", np.asarray(row))]
 
 
 def moved_most(posterior: Posterior, cause: int) -> list[tuple[Evidence, float]]:

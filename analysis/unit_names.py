@@ -103,6 +103,10 @@ _GIVEN: dict[str, dict[str, tuple[str, ...]]] = {
         "millisecond": ("ms", "msec", "millisecond", "milliseconds"),
         "minute": ("min", "minute", "minutes"),
     },
+    "viscosity": {
+        "millimeter**2/second": ("mm2/s", "sq mm/s", "cst", "centistoke", "centistokes"),
+        "meter**2/second": ("m2/s",),
+    },
     "share": {"percent": ("%", "percent", "per cent", "pct")},
 }
 
@@ -154,6 +158,7 @@ WANTED: dict[str, Wanted] = {
     "bar": Wanted("pressure", "bar", "bar", "a gauge pressure", "0.5 bar", ("psi", "kPa", "mbar")),
     "degree": Wanted("angle", "degree", "°", "an angle", "24°", ("rad",)),
     "degC": Wanted("temperature", "degree_Celsius", "°C", "a temperature", "20 °C", ("°F", "K")),
+    "mm**2/s": Wanted("viscosity", "millimeter**2/second", "mm²/s", "a viscosity", "32 mm²/s", ("cSt",)),
     "s": Wanted("time", "second", "s", "a time", "0.8 s", ("ms",)),
     "": Wanted("number", "dimensionless", "", "a plain number", "12", ()),
 }

@@ -12,7 +12,7 @@ from numpy.typing import NDArray
 
 from analysis import oil, typical
 from analysis.catalogue import SIDES
-from analysis.causes import USUAL_DAMPING_N, USUAL_FRICTION_N, Cause, Prior
+from analysis.causes import SIGNS, USUAL_DAMPING_N, USUAL_FRICTION_N, Cause, Prior
 from analysis.document import Case
 from analysis.fork import Fork, braking_load, fork_stiffness, static_load, stroke_under
 from analysis.inputs import ML, MM, Estimate, Inputs, LegInputs
@@ -20,8 +20,9 @@ from analysis.leg import Leg, air_push
 from analysis.leg_parts import middle, parts_of
 
 Array = NDArray[np.float64]
+BAR = 1e5
 
-DOUBT = {"measured": 0.012, "documented": 0.05, "remembered": 0.15, "guessed": 0.30, "assumed": 0.30}
+DOUBT = {"measured": 0.012, "documented": 0.03, "remembered": 0.15, "guessed": 0.30, "assumed": 0.30}
 """Chance that a number is plainly wrong (slip, wrong leg or unit), by how it is known: common practice, no source."""
 
 VACUUM = 1e3
@@ -100,6 +101,8 @@ class World:
         level = leg.level_book or Estimate(typical.LEVEL_BOOK_MM[0] * MM, typical.LEVEL_BOOK_MM[1] * MM, "assumed")
         self.book_level[side] = self.normal(level, 0.02)
         parts = np.maximum(self.normal(leg.steel), 0.0) + self.normal(leg.cap)
+        if leg.parts.air_extended is not None:
+            return np.maximum(self.normal(leg.parts.air_extended) - self.seal_area[side] * self.stroke, 1e-6)
         air = self.gas_area[side] * self.book_level[side] - parts
         return air if leg.level_book is not None else np.maximum(air, 0.25 * self.seal_area[side] * self.stroke)
 
@@ -112,6 +115,10 @@ class World:
         self.friction = self._lognormal("friction_n")
         self.damping = self._lognormal("damping_n")
         self.slip = self._hidden("slip_mm", [], MM)
+        self.rebound = self._lognormal("rebound")
+        self.rear_error = self._hidden("rear_mm", [], MM)
+        self.tyre_short = self._hidden("tyre_bar", [], BAR)
+        self.trapped = np.maximum(self._hidden("trapped_bar", [], BAR), -0.2 * BAR)
         self._draw_the_springs()
         margin = self._hidden("bind_margin_mm", self._bind_labels(), MM)
         self.bind = np.maximum(self.stroke + margin, 0.02)
@@ -143,6 +150,9 @@ class World:
         suits = np.maximum(self.spread((typical.PRELOAD_MM[0] * MM, 5 * MM)), 1 * MM)
         self.preload_error = self._hidden("preload_mm", self._preload_labels(suits), MM)
         self.preload = suits + self.preload_error
+        if not self.sprung:
+            self._draw_the_air_springs()
+            return
         target = np.clip(self.spread((self.inputs.sag_share, typical.SPREAD.sag_share)), 0.15, 0.42) * self.stroke
         air = sum(np.asarray(air_push(self._leg(s, self.book_air[s], 0.0, 0.0), target, self.n_slow)[0])
                   for s in SIDES)
@@ -151,9 +161,42 @@ class World:
         self.rate_share = self._hidden("rate_share", self._rate_labels(), 1.0)
         self.rate = self.needed_rate * np.maximum(self.rate_share, 0.2)
 
+    def _draw_the_air_springs(self) -> None:
+        """Pressure of the air springs: what gives the sag that suits, off by the story, corrected by the gauge.
+
+        F is linear in the closed pressure: Σ A (p_e rⁿ − p_ride) = load, so p_e = (load + Σ A p_ride) / Σ A rⁿ with
+        r = V_e / V at the target sag.
+        """
+        self.rate = np.zeros(self.size)
+        target = np.clip(self.spread((self.inputs.sag_share, typical.SPREAD.sag_share)), 0.15, 0.42) * self.stroke
+        lever, base = np.zeros(self.size), np.zeros(self.size)
+        for side in SIDES:
+            extended = np.maximum(self.book_air[side] + self.seal_area[side] * self.stroke, 1e-6)
+            left = np.maximum(extended - self.seal_area[side] * target, 1e-7)
+            lever += self.seal_area[side] * (extended / left) ** self.n_slow
+            base += self.seal_area[side] * self.inputs.ride_pressure
+        needed = (self.rider_load + base) / lever
+        self.air_share = self._hidden("air_share", self._gauge_labels(needed), 1.0)
+        self.air_pressure = needed * np.maximum(self.air_share, 0.2)
+
+    def _gauge_labels(self, needed: Array) -> list[Label]:
+        known = [(s, self.inputs.leg(s).gauge) for s in SIDES
+                 if self.case.answer(f"fork.{s}.gauge_pressure_bar") is not None]
+        if not known:
+            return []
+        side, gauge = known[0]
+        return [Label(f"fork.{side}.gauge_pressure_bar", (gauge.value + self.inputs.closed_pressure) / needed,
+                      np.maximum(gauge.sd, 0.05 * BAR) / needed, gauge.known, 2.0)]
+
+    def shows(self, sign: str) -> Array:
+        """Return for each draw how likely a sign is to be there that no physics here predicts."""
+        return np.array([cause.shows.get(sign, SIGNS[sign]) for cause in self.causes])[self.cause_index]
+
     @cached_property
     def sprung(self) -> list[str]:
-        """The legs that carry a spring; both where nothing is known."""
+        """The legs that carry a coil spring; both where nothing is known, none in an air-sprung fork."""
+        if self.case.value("fork.springing") == "air":
+            return []
         sprung = [s for s in SIDES if (r := self.inputs.leg(s).rate) is None or r.value > 0]
         return sprung or list(SIDES)
 
@@ -233,8 +276,10 @@ class World:
     # --- what such a fork does ---------------------------------------------------------------------------------
 
     def _leg(self, side: str, air: Array, rate: Array | float, preload: Array | float) -> Leg:
-        gauge = self.inputs.leg(side).gauge
-        return Leg(self.seal_area[side], self.stroke, air, closed_at(self.inputs, gauge.value),
+        closed = closed_at(self.inputs, self.inputs.leg(side).gauge.value) + self.trapped
+        if hasattr(self, "air_pressure"):
+            closed = self.air_pressure
+        return Leg(self.seal_area[side], self.stroke, air, closed,
                    self.inputs.ride_pressure, rate, preload,
                    np.minimum(self.bind, self.stroke - self.lost) if hasattr(self, "bind") else np.inf,
                    parts_of(self.inputs, self.inputs.leg(side), rate, preload, middle))
@@ -283,7 +328,7 @@ class World:
         """Hardest moment of a ride, as a share of the braking to plan for: common practice, no source."""
         return np.exp(-0.06 + 0.17 * self.rng.standard_normal(self.size))
 
-    def _moving(self, load: Array) -> Array:
+    def moving(self, load: Array) -> Array:
         """What a quick load leaves for spring and air: more damping and friction than usual hold it back."""
         held_back = self.damping - USUAL_DAMPING_N + 0.5 * (self.friction - USUAL_FRICTION_N)
         return np.maximum(load - held_back, 0.3 * self.free_load)
@@ -291,7 +336,7 @@ class World:
     @cached_property
     def ride_stroke(self) -> Array:
         """Deepest stroke on a ride, m."""
-        return np.asarray(stroke_under(self.as_is, self._moving(self.brake_load * self.effort), self.n_fast))
+        return np.asarray(stroke_under(self.as_is, self.moving(self.brake_load * self.effort), self.n_fast))
 
     @cached_property
     def lean_load(self) -> Array:
@@ -312,7 +357,7 @@ class World:
     @cached_property
     def push_stroke(self) -> Array:
         """Stroke under a quick, hard push, m."""
-        return np.asarray(stroke_under(self.as_is, self._moving(self.push_load), self.n_fast))
+        return np.asarray(stroke_under(self.as_is, self.moving(self.push_load), self.n_fast))
 
     def wall(self, stroke: Array) -> Array:
         """How many times stiffer the fork is at a stroke than near the top, as a natural logarithm, at most 4."""

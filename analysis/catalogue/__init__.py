@@ -11,12 +11,13 @@ from analysis.catalogue.bench import BENCH_TESTS
 from analysis.catalogue.bike import BIKE, COMPLAINT, RIDER, USE
 from analysis.catalogue.fork import FORK, LEGS, MORE, SETTINGS, SPRINGS
 from analysis.catalogue.kinds import SIDES, BenchTest, Choice, Condition, Question, Section, Spread
+from analysis.catalogue.oil import FORK_OIL
 from analysis.catalogue.rear import SHOCK, TYRES
 from analysis.catalogue.safety import SAFETY
 from analysis.catalogue.service import SERVICE
 
 SECTIONS: tuple[Section, ...] = (
-    COMPLAINT, SAFETY, BIKE, RIDER, USE, SERVICE, FORK, LEGS, SPRINGS, MORE, SETTINGS, TYRES, SHOCK,
+    COMPLAINT, SAFETY, BIKE, RIDER, USE, SERVICE, FORK_OIL, FORK, LEGS, SPRINGS, MORE, SETTINGS, TYRES, SHOCK,
 )
 """The pages before the bench tests, in the order in which a person meets them."""
 

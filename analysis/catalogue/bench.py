@@ -7,6 +7,8 @@ from __future__ import annotations
 from dataclasses import replace
 from typing import Any
 
+from analysis.catalogue.bench_damping import BOUNCE_ON_FILM, CLICKS
+from analysis.catalogue.bench_more import MORE_TESTS
 from analysis.catalogue.bench_rear import REAR_BENCH_TESTS
 from analysis.catalogue.kinds import BenchTest, Question, Spread, choices
 
@@ -135,7 +137,9 @@ REBOUND = BenchTest(
     "Stand beside the bike, brake off, neutral, engine cold. Not alone with a heavy bike.",
     ("Push the front down about a third of its stroke and let go at once.",
      "Watch it come back. Count how often it swings past where it rests.",
-     "Do it three times."),
+     "Do it three times.",
+     "Better still: film it in slow motion from the side, with a tape along the shiny tube, and step through the "
+     "frames."),
     "rebound",
     (Question("bench.rebound.return_s", "Time to come back", unit="s", possible=(0.05, 30), usual=(0.2, 3),
               spread=Spread(0.15)),
@@ -143,7 +147,8 @@ REBOUND = BenchTest(
          none="Not at all", one_small="Once, a little", two_or_more="Twice or more", cannot_tell="I cannot tell")),
      Question("bench.rebound.rest", "It came to rest", "choice", choices=choices(
          same_height="At the same height each time", short="Short of where it started",
-         cannot_tell="I cannot tell"))),
+         cannot_tell="I cannot tell")),
+     *BOUNCE_ON_FILM),
 )
 
 ALIGNMENT = BenchTest(
@@ -201,6 +206,6 @@ def _with_way_out(test: BenchTest) -> BenchTest:
 
 
 BENCH_TESTS: tuple[BenchTest, ...] = tuple(map(_with_way_out, (
-    LOOK, SAG, PRELOAD, PUSH, REBOUND, TRAVEL, ALIGNMENT, OIL, SPRINGS_OUT, *REAR_BENCH_TESTS,
+    LOOK, SAG, PRELOAD, PUSH, REBOUND, CLICKS, TRAVEL, ALIGNMENT, OIL, SPRINGS_OUT, *MORE_TESTS, *REAR_BENCH_TESTS,
 )))
 """All guided tests: the front, cheapest first, then the rear."""
