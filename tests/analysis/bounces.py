@@ -30,7 +30,8 @@ def simulate(at, *, zeta, friction, hertz, push):
         turns.terminal = True
         part = solve_ivp(motion, (now, at[-1]), [x, 0.0], events=turns, dense_output=True, rtol=1e-8, atol=1e-10)
         inside = (at > now) & (at <= part.t[-1])
-        out[inside] = part.sol(at[inside])[0]
+        if inside.any():
+            out[inside] = part.sol(at[inside])[0]
         x, now = float(part.y[0, -1]), float(part.t[-1])
     out[at > now] = x
     return out
