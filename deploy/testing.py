@@ -13,6 +13,8 @@ from deploy.run_tests import BASE, arguments
 
 PIN = ("-m", "uv", "pip", "compile", "--quiet", "--universal", "--python-version", "3.11", "--generate-hashes",
        "--no-emit-index-url", "--no-header", "--no-annotate", "pyproject.toml")
+QUICK = "not browser and not machine and not bench"
+"""Marks of the tests that need nothing but a database."""
 Step = tuple[str, tuple[str, ...]]
 
 
@@ -40,9 +42,9 @@ def _steps(options: Namespace) -> list[Step]:
     if options.all or not (options.browser or options.services or options.bench):
         steps += _plain(options.workers)
     if options.services or options.all:
-        steps.append(("the suite on the servers", _pytest("not browser and not bench", options.workers)))
+        steps.append(("the suite on the servers", _pytest(QUICK, options.workers)))
     if options.browser or options.all:
-        steps.append(("the journeys in the browser", _pytest("browser", 0)))
+        steps.append(("the journeys in the browser and the launcher's life", _pytest("browser or machine", 0)))
     if options.bench or options.all:
         steps.append(("the benchmarks", (*_pytest("bench", 0), "-s")))
     return steps
@@ -54,7 +56,7 @@ def _plain(workers: int) -> list[Step]:
         ("types of the engine (mypy)", ("-m", "mypy")),
         ("set-up (manage.py check)", ("manage.py", "check")),
         ("migrations are whole", ("manage.py", "makemigrations", "--check", "--dry-run")),
-        ("the suite", _pytest("not browser and not services and not bench", workers)),
+        ("the suite", _pytest(f"{QUICK} and not services", workers)),
     ]
 
 

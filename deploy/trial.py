@@ -36,19 +36,22 @@ class Trial:
     token: str
 
 
+def start(folder: Path, *options: str, **settings: str) -> subprocess.Popen[bytes]:
+    """Start an installation on ``folder``; what it says goes to the file ``said`` in there."""
+    folder.mkdir(parents=True, exist_ok=True)
+    kept = {name: value for name, value in os.environ.items() if name not in SERVERS}
+    with open(folder / "said", "wb") as output:
+        return subprocess.Popen([sys.executable, "-m", "deploy.machine", *options], cwd=BASE,
+                                env=kept | settings | {"FARBENCH_DATA": str(folder)},
+                                stdin=subprocess.DEVNULL, stdout=output, stderr=subprocess.STDOUT)
+
+
 @contextmanager
 def installation(folder: Path, *, demo: bool = False, **settings: str) -> Iterator[Trial]:
     """Run an installation on ``folder`` with extra settings, and end it at the end of the block."""
-    said = folder / "said"
-    folder.mkdir(parents=True, exist_ok=True)
-    kept = {name: value for name, value in os.environ.items() if name not in SERVERS}
-    command = [sys.executable, "-m", "deploy.machine", "--serve", "--port", str(_free_port()),
-               *([] if demo else ["--no-demo"])]
-    with open(said, "wb") as output:
-        launcher = subprocess.Popen(command, cwd=BASE, env=kept | settings | {"FARBENCH_DATA": str(folder)},
-                                    stdin=subprocess.DEVNULL, stdout=output, stderr=subprocess.STDOUT)
+    launcher = start(folder, "--serve", "--port", str(free_port()), *([] if demo else ["--no-demo"]), **settings)
     try:
-        yield _wait_for_the_doors(launcher, folder, said)
+        yield _wait_for_the_doors(launcher, folder, folder / "said")
     finally:
         launcher.send_signal(signal.SIGINT)
         launcher.wait()
@@ -67,7 +70,7 @@ def _wait_for_the_doors(launcher: subprocess.Popen[bytes], folder: Path, said: P
     raise DidNotStart(said.read_text())
 
 
-def _free_port() -> int:
+def free_port() -> int:
     with socket.socket() as probe:
         probe.bind(("127.0.0.1", 0))
         return int(probe.getsockname()[1])

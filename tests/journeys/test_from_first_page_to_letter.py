@@ -43,7 +43,7 @@ TESTS = [("Free sag and rider sag, from above and from below", SAG), ("Push with
 
 @pytest.fixture(scope="module")
 def handed_in(browser, trial, relay):
-    """The rider's part, on two phones, the second without JavaScript; returns the second phone and the case's number."""
+    """The rider's part, on two phones, the second without JavaScript; returns that phone and the case's number."""
     first = people.phone(browser, trial)
     people.start_case(first, "Rider", EMAIL)
     for station, answers in FORM:
