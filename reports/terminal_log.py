@@ -31,7 +31,8 @@ def _end(title: str, log: Mapping[str, Any], width: int) -> list[str]:
               f"within {_mm(log['near_mm'])}") for name, time in log["near"].items() if time]
     if log["still_s"]:
         rows.append(("Standing still", f"{quantity(log['still_s'], 's', 0)}; cut it off before judging ride height"))
-    return [*textwrap.wrap(head.replace(NBSP, " "), width), *(line for label, words in rows if words for line in _row(label, words, width)),
+    return [*textwrap.wrap(head.replace(NBSP, " "), width),
+            *(line for label, words in rows if words for line in _row(label, words, width)),
             *_listing("Trouble", [f"{row['words']} {row['mend']}" for row in log["troubles"]], width),
             *_visits(log, width), *_speeds(log["speeds"], width),
             *_listing("Against the prediction", [row["words"] for row in log["agreement"]], width)]
