@@ -210,7 +210,7 @@ def _rebound(way: str) -> Callable[[Facts], Advice]:
 
 def _worn(_: Facts) -> Advice:
     return Advice("Have the dampers looked at by a workshop", (
-        "A damper that has air in it, leaks inside or is worn out is bled or rebuilt by a workshop, both legs together.",
+        "A damper that has air in it, leaks inside or is worn out is bled or rebuilt by a workshop, both legs alike.",
         "A sealed unit holds gas: it is never opened at home."))
 
 

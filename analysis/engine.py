@@ -8,15 +8,17 @@ import numpy as np
 
 from analysis.catalogue import SIDES
 from analysis.curves import curve, marks
+from analysis.damping_part import damping_part
 from analysis.disagreements import disagreements
 from analysis.document import Case
 from analysis.findings import Findings
+from analysis.fork_more import front_springs, twist, when_hot
 from analysis.fork_part import fork_part
 from analysis.gates import safety_gates
 from analysis.inputs import MM, Assumed, Estimate, Inputs, read_inputs
 from analysis.leg_parts import middle
 from analysis.next_test import NextTest, next_test
-from analysis.parts import causes_part, chassis_part, hidden_part, preload_part, sag_part, service_part
+from analysis.parts import causes_part, hidden_part, preload_part, rear_parts, sag_part, service_part
 from analysis.posterior import Posterior, assess
 from analysis.remarks import advice_part, cautions, missing, ride_gently
 from analysis.setups import SETS, found_air
@@ -41,9 +43,13 @@ def analyse(case: Case, rng: np.random.Generator) -> Findings:
     barred = kept_closed(case)
     test = None if gates else next_test(posterior, ("oil", "springs_out") if barred else (), rng)
     fork = fork_part(state, rng, front_stopped)
+    if not front_stopped:
+        fork |= {"springs": front_springs(state), "twist": twist(state), "when_hot": when_hot(state)}
+    shock, chassis = rear_parts(state, fork, [gate.end for gate in gates])
     return Findings(
         fork=fork, sag=sag_part(state), preload=preload_part(state.check, front_stopped),
-        service=None if front_stopped else service_part(state.sheet), chassis=chassis_part(state),
+        service=None if front_stopped else service_part(state.sheet), shock=shock, chassis=chassis,
+        damping=damping_part(case),
         causes=causes_part(posterior), hidden=hidden_part(posterior), verdict=judged,
         next_test=None if test is None else _test_part(test),
         gates=gates, ride_gently=ride_gently(case, fork, gates), cautions=cautions(state, barred),

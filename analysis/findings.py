@@ -24,7 +24,9 @@ class Findings:
     sag: Mapping[str, Any] | None
     preload: Mapping[str, Any]
     service: Mapping[str, Any] | None
+    shock: Mapping[str, Any] | None
     chassis: Mapping[str, Any] | None
+    damping: Mapping[str, Any] | None
     causes: Sequence[Mapping[str, Any]]
     hidden: Sequence[Mapping[str, Any]]
     verdict: Verdict
@@ -48,7 +50,7 @@ class Findings:
             "stop_riding": bool(self.gates), "stop_reasons": [asdict(gate) for gate in self.gates],
             "ride_gently": self.ride_gently,
             "fork": dict(self.fork), "sag": self.sag, "preload": self.preload, "service": self.service,
-            "shock": None, "chassis": self.chassis,
+            "shock": self.shock, "chassis": self.chassis, "damping": self.damping,
             "causes": list(self.causes), "hidden": list(self.hidden), "next_test": self.next_test,
             "cautions": list(self.cautions), "assumed": [asdict(a) for a in self.assumed],
             "doubts": list(self.doubts), "disagreements": [_plain(asdict(d)) for d in self.disagreements],

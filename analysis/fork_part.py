@@ -57,7 +57,7 @@ def fork_part(state: State, rng: np.random.Generator, front_stopped: bool) -> di
         hidden = front_stopped and which == "advised"
         nominal = None if hidden else state.forks[which]
         drawn = None if nominal is None else fork_of(state.inputs, state.case, which, state.change, pick)
-        figures, bands = figures_of(nominal, state.loads), figures_of(drawn, drawn_loads)
+        figures, bands = figures_of(nominal, state.loads, middle), figures_of(drawn, drawn_loads, pick)
         for name in names:
             part[name][which] = in_mm(figures[name])
             band = band_of(bands[name])

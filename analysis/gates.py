@@ -78,6 +78,11 @@ TWISTED = Gate("twisted after a knock", "front", "The tubes look twisted against
                "pothole: tubes, axle or yokes may be bent.", _DO_NOT_RIDE)
 
 
+SHOCK_SIGNS = {"oil": "There is oil on the shock.", "scored": "The shock's rod is scored.",
+               "bulge": "The shock bulges."}
+"""What is seen on the shock in the rear bounce test, and stops the rear."""
+
+
 def safety_gates(case: Case) -> tuple[Gate, ...]:
     """Return every reason in ``case`` not to ride, once each, in the order of the safety page.
 
@@ -89,6 +94,11 @@ def safety_gates(case: Case) -> tuple[Gate, ...]:
     if (case.value("bench.look.tubes_parallel") == "twisted"
             and case.value("complaint.since") == "after a knock"):
         found.append(TWISTED)
+    seen = case.value("bench.rear_bounce.signs")
+    if isinstance(seen, str) and seen in SHOCK_SIGNS:
+        damaged = SIGNS["safety.shock_damaged"]
+        found.append(Gate(damaged.name, damaged.end, f"{SHOCK_SIGNS[seen]} It can hold gas under high pressure.",
+                          damaged.do))
     return tuple({gate.name: gate for gate in reversed(found)}.values())[::-1]
 
 

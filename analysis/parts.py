@@ -2,22 +2,23 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from typing import Any
 
 import numpy as np
 from numpy.typing import NDArray
 
 from analysis import typical
-from analysis.chassis import normal_trail, rake_after, trail
 from analysis.fork import fork_force
 from analysis.fork_part import in_ml, in_mm, scaled
 from analysis.inputs import ML, MM
 from analysis.observations import sag_and_band, sag_reading
 from analysis.posterior import Posterior, moved_most
 from analysis.preload import PreloadCheck
+from analysis.rear_part import attitude_part, shock_part
 from analysis.sag import friction_between
 from analysis.service import ServiceSheet
+from analysis.setups import SETS
 from analysis.state import State
 from analysis.world import World
 
@@ -78,21 +79,17 @@ def service_part(sheet: ServiceSheet | None) -> dict[str, Any] | None:
             "check_after": list(sheet.check_after), "workshop_only": sheet.workshop_only}
 
 
-def chassis_part(state: State) -> dict[str, Any] | None:
-    """Rake and trail as measured and at rider sag, where wheel, offset, rake and wheelbase are all known."""
-    names = ("rake_deg", "fork_offset_mm", "wheel_radius_front_mm", "wheelbase_mm")
-    values = [state.case.value(f"bike.{name}") for name in names]
-    if not all(isinstance(v, float) for v in values):
-        return None
-    rake, offset, radius, base = (float(v) for v in values if isinstance(v, float))
-    sag = sag_reading("rider")(state.case)
-    return {**_steering(rake, radius, offset), "at_rider_sag": None if sag is None else _steering(
-        float(rake_after(rake, base, sag.value)), radius, offset)}
-
-
-def _steering(rake: float, radius: float, offset: float) -> dict[str, Any]:
-    return {"rake_deg": round(math.degrees(rake), 2), "trail_mm": in_mm(trail(radius, rake, offset)),
-            "normal_trail_mm": in_mm(normal_trail(radius, rake, offset))}
+def rear_parts(state: State, fork: Mapping[str, Any], stopped: Sequence[str],
+               ) -> tuple[dict[str, Any] | None, dict[str, Any] | None]:
+    """Return the rear's part and the chassis' part; no change is named for an end that is stopped."""
+    shock = shock_part(state.case)
+    if shock is not None and {"rear", "both"} & set(stopped):
+        shock |= {"preload": None, "springs": []}
+    rear = None if shock is None else shock["sag"]["rider"]["measured_mm"]
+    chassis = attitude_part(state.case, fork["rider_sag_mm"], dict.fromkeys(SETS, rear))
+    if chassis is not None and stopped:
+        chassis |= {"changes": [], "advised": None}
+    return shock, chassis
 
 
 def causes_part(posterior: Posterior) -> list[dict[str, Any]]:

@@ -168,15 +168,25 @@ def loads_of(inputs: Inputs, pick: Pick) -> Loads:
                  braking_load(whole, unsprung, rake, pick(inputs.braking)))
 
 
-def figures_of(fork: Fork | None, loads: Loads) -> dict[str, Real | None]:
+SLOW, FAST = Estimate(*typical.N_SLOW), Estimate(*typical.N_FAST)
+"""The exponents of slow tests and of riding, as uncertain quantities."""
+
+
+def exponents(pick: Pick) -> tuple[Real, Real]:
+    """Return the exponents of slow tests and of riding, inside 1 to 1.4."""
+    return plain(np.clip(pick(SLOW), 1.0, 1.4)), plain(np.clip(pick(FAST), 1.0, 1.4))
+
+
+def figures_of(fork: Fork | None, loads: Loads, pick: Pick) -> dict[str, Real | None]:
     """Return usable stroke, sags and coil bind stroke (m) of a fork; None where there is no fork."""
     if fork is None:
         return dict.fromkeys(("usable_stroke_mm", "free_sag_mm", "rider_sag_mm", "coil_bind_stroke_mm"))
     bind = fork.bind
+    slow, fast = exponents(pick)
     return {
-        "usable_stroke_mm": stroke_under(fork, loads.braking, typical.N_FAST[0]),
-        "free_sag_mm": stroke_under(fork, loads.free, typical.N_SLOW[0]),
-        "rider_sag_mm": stroke_under(fork, loads.rider, typical.N_SLOW[0]),
+        "usable_stroke_mm": stroke_under(fork, loads.braking, fast),
+        "free_sag_mm": stroke_under(fork, loads.free, slow),
+        "rider_sag_mm": stroke_under(fork, loads.rider, slow),
         "coil_bind_stroke_mm": bind if np.all(np.isfinite(bind)) else None,
     }
 

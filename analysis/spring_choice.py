@@ -13,6 +13,7 @@ from scipy.optimize import brentq
 
 from analysis import typical
 from analysis.fork import Fork, fork_force
+from analysis.leg import springless
 from analysis.rear import Rear, wheel_force
 
 FRONT_FREE_SAG = (0.10, 0.22)
@@ -72,7 +73,7 @@ class Offer:
 
 def front_end(fork: Fork) -> End:
     """Return the front as its springs see it: each sprung leg's spring closes with the stroke, the air helps."""
-    bare = replace(fork, left=replace(fork.left, rate=0.0), right=replace(fork.right, rate=0.0))
+    bare = Fork(springless(fork.left), springless(fork.right))
     springs = sum(float(np.min(np.asarray(leg.rate))) > 0 for leg in (fork.left, fork.right))
     return End(lambda x: x, lambda x: 1.0, lambda x: float(fork_force(bare, x, typical.N_SLOW[0])),
                max(springs, 1), float(fork.end), FRONT_FREE_SAG)
