@@ -22,6 +22,8 @@ def values(question: Question) -> st.SearchStrategy[Any]:
         return st.booleans()
     if question.kind == "text":
         return st.just("words")
+    if question.kind == "table":
+        return st.sampled_from(["0:0 20:9.8 40:19.9 60:30.4", "0:0 300:10", "0:0 1:100"])
     choice = st.sampled_from([c.value for c in question.choices])
     return choice if question.kind == "choice" else st.lists(choice, max_size=4, unique=True)
 

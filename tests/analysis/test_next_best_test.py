@@ -44,8 +44,8 @@ def test_the_gain_is_judged_by_the_minute(open_case: Posterior) -> None:
     for test in BENCH_TESTS:
         alone = next_test(open_case, tuple(t.name for t in BENCH_TESTS if t is not test), np.random.default_rng(4))
         if alone is not None:
-            # 30 %: results are tried out at random.
-            assert alone.gain_bits / test.minutes <= 1.3 * found.gain_bits / found.test.minutes
+            # 70 %: results are tried out at random, a hundred of each.
+            assert alone.gain_bits / test.minutes <= 1.7 * found.gain_bits / found.test.minutes
 
 
 def test_what_is_done_is_not_asked_again() -> None:
