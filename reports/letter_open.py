@@ -6,6 +6,7 @@ from typing import Any
 
 from analysis.case import Case
 from analysis.catalogue import BENCH_TESTS, BenchTest
+from analysis.state import kept_closed
 from reports.letter_parts import (
     STOP_WHEN,
     Findings,
@@ -33,7 +34,7 @@ def test_letter(findings: Findings, case: Case | None) -> list[str]:
         *section("What this rests on", paragraphs(rests_on(findings, case), _contest(findings))),
         *section("Why it is still open", bullets(
             [sentence(str(reason)) for reason in at(findings, "verdict", "why_open") or ()]) or against(findings)),
-        *(_next_test(planned, findings) if planned else _no_test(findings)),
+        *(_next_test(planned, findings, case) if planned else _no_test(findings)),
         *section("When to stop", paragraphs("Stop, and write to us, when", bullets(STOP_WHEN))),
     ]
 
@@ -45,7 +46,7 @@ def _contest(findings: Findings) -> str:
         f"{cause['title']}: {odds(cause['probability'])}." for cause in rows)) if rows else ""
 
 
-def _next_test(planned: Mapping[str, Any], findings: Findings) -> list[str]:
+def _next_test(planned: Mapping[str, Any], findings: Findings, case: Case | None) -> list[str]:
     test = next((test for test in BENCH_TESTS if test.name == planned["name"]), None)
     minutes = planned.get("minutes") or (test.minutes if test else None)
     head = paragraphs(
@@ -56,12 +57,18 @@ def _next_test(planned: Mapping[str, Any], findings: Findings) -> list[str]:
     titles = {cause["name"]: cause["title"] for cause in findings.get("causes") or ()}
     expect = bullets(sentence(f"{titles.get(row['cause'], row['cause'])}: {row['words']}")
                       for row in planned.get("expect") or ())
-    steps = (BY_WORKSHOP,) if planned.get("by_workshop") else _test_steps(test) if test else ()
+    given_away = planned.get("by_workshop") or test is not None and _is_barred(test, case)
+    steps = (BY_WORKSHOP,) if given_away else _test_steps(test) if test else ()
     return [
         *section("The one thing to do now", paragraphs(head, *steps)),
         *section("What each result would mean", expect),
         *section("What to send back", bullets(_answers_wanted(test)) if test else ""),
     ]
+
+
+def _is_barred(test: BenchTest, case: Case | None) -> bool:
+    """Tell whether the test opens a fork that only a workshop may open."""
+    return "caps" in test.needs and case is not None and bool(kept_closed(case))
 
 
 def _test_steps(test: BenchTest) -> tuple[str, ...]:

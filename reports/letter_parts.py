@@ -16,7 +16,7 @@ NO_CONCERN = ("We see nothing in your answers that speaks against riding. Look t
               "ride, as always.")
 STOP_WHEN = (
     "a step is not clear, or does not go as written;",
-    "the fork sticks, stops dead, knocks or leaks;",
+    "the fork or the shock sticks, stops dead, knocks or leaks;",
     "there is oil on disc, pads or tyre;",
     "a bolt cannot be tightened to the figure in your manual.",
 )

@@ -1,10 +1,10 @@
 """The letter that names a cause: one remedy, what it should change, and how to undo it."""
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
-from typing import Any
+from collections.abc import Sequence
 
 from analysis.case import Case
+from analysis.state import kept_closed
 from reports.facts import baseline
 from reports.letter_parts import (
     STOP_WHEN,
@@ -20,53 +20,64 @@ from reports.letter_parts import (
     section,
 )
 from reports.phrases import at, listed, quantity, sentence
-from reports.remedies import BY_CAUSE, REMEDIES, Remedy
+from reports.remedies import REMEDIES, Remedy
+from reports.remedies_by_cause import remedy_for
 
 OPEN_ONLY_SKILLED = ("If you have not opened a fork cap before, or have no stand that lifts the front by the frame, do "
                      "not start: give the service sheet to a workshop.")
 GIVE_AWAY = ("By what you told us you have no stand, or have not opened a fork cap before. Give the service sheet that "
              "comes with this letter to a workshop; it is written for that. What it is to do:")
+NOT_AT_HOME = ("By what you told us you have no stand, or have not opened a fork cap before. Please leave this to a "
+               "workshop. What it is to do:")
 
 
 def remedy_letter(findings: Findings, case: Case | None) -> list[str]:
     cause = leading(findings) or {}
-    remedy = REMEDIES.get(cause.get("remedy", ""), REMEDIES["none"])
-    by_workshop = remedy.opens_the_fork and bool(at(findings, "service", "workshop_only"))
+    remedy = remedy_for(cause.get("name", ""), cause.get("remedy", ""))
+    kept = remedy.opens_the_fork and _is_kept_closed(findings, case)
     return [
         *opening(findings),
         *section("What this rests on", rests_on(findings, case)),
         *section("What speaks against it, and what we could not tell", against(findings)),
-        *section("The one thing to do now", _workshop_job(findings) if by_workshop
-                  else _do_it_yourself(findings, remedy, case)),
-        *section("What you should see", _expected(findings)),
-        *section("What to send back", bullets(["One photo of the tie or the tape against the tube.",
-                                               *remedy.send_back])),
-        *section("If you see something else", bullets(
-            f"**{seen}**: {meaning}" for seen, meaning in BY_CAUSE.get(cause.get("name", ""), remedy.otherwise))),
+        *section("The one thing to do now", _leave_closed(findings, remedy) if kept else _job(findings, remedy, case)),
+        *section("What you should see", _expected(findings, remedy)),
+        *section("What to send back", bullets([remedy.photo, *remedy.send_back])),
+        *section("If you see something else", bullets(f"**{seen}**: {meaning}" for seen, meaning in remedy.otherwise)),
         *section("When to stop", paragraphs("Stop, do not ride, and write to us or go to a licensed workshop when",
                                             bullets(STOP_WHEN))),
-        *section("How to undo it", _undo("The workshop can put back what it took out." if by_workshop else remedy.undo,
-                                         case)),
+        *section("How to undo it", _undo("The workshop can put back what it took out." if kept else remedy.undo, case)),
     ]
 
 
-def _do_it_yourself(findings: Findings, remedy: Remedy, case: Case | None) -> str:
+def _is_kept_closed(findings: Findings, case: Case | None) -> bool:
+    """Tell whether a workshop, and nobody else, opens this fork."""
+    return bool(at(findings, "service", "workshop_only")) or case is not None and bool(kept_closed(case))
+
+
+def _job(findings: Findings, remedy: Remedy, case: Case | None) -> str:
     advice = next(iter(findings.get("advice") or ()), {})
-    title = str(advice.get("title") or remedy.title).rstrip(".")
-    if remedy is REMEDIES["oil"] and not findings.get("service"):
-        return paragraphs(f"**{title}.**", numbered(advice.get("steps") or remedy.steps))
+    title, steps = str(advice.get("title") or remedy.title).rstrip("."), advice.get("steps") or remedy.steps
+    if _is_oil(remedy) and not findings.get("service"):
+        return paragraphs(f"**{title}.**", numbered(steps))
     exact = f"How exact: {remedy.tolerance[0].lower()}{remedy.tolerance[1:]}"
+    if remedy.for_workshop:
+        return paragraphs(f"**{title}.** It takes {remedy.minutes}.", f"**{remedy.protect}**", numbered(steps), exact)
     if remedy.opens_the_fork and not _skilled(case):
-        return paragraphs(f"**{title}.**", GIVE_AWAY, numbered(advice.get("steps") or remedy.steps), exact)
+        give_away = GIVE_AWAY if findings.get("service") else NOT_AT_HOME
+        return paragraphs(f"**{title}.**", give_away, numbered(steps), exact)
     cautions = [sentence(str(caution)) for caution in findings.get("cautions") or ()]
     return paragraphs(
         f"**{title}.** It takes {remedy.minutes}.",
         OPEN_ONLY_SKILLED if remedy.opens_the_fork else "",
         f"You need {listed(remedy.tools)}.",
         bullets([f"**{remedy.protect}**", *cautions]),
-        numbered(_full_steps(findings, remedy, advice)),
+        numbered(_full_steps(findings, remedy, steps)),
         exact,
     )
+
+
+def _is_oil(remedy: Remedy) -> bool:
+    return remedy.title == REMEDIES["oil"].title
 
 
 def _skilled(case: Case | None) -> bool:
@@ -75,24 +86,26 @@ def _skilled(case: Case | None) -> bool:
     return not isinstance(can, tuple) or {"caps", "stand"} <= set(can)
 
 
-def _full_steps(findings: Findings, remedy: Remedy, advice: Mapping[str, Any]) -> Sequence[str]:
+def _full_steps(findings: Findings, remedy: Remedy, steps: Sequence[str]) -> Sequence[str]:
     """Return the whole order of work where the fork is opened for its oil, else the advice's own steps."""
     order = at(findings, "service", "order")
-    if remedy is REMEDIES["oil"] and isinstance(order, Sequence) and order:
-        return [str(step) for step in order]
-    return list(advice.get("steps") or remedy.steps)
+    return [str(step) for step in order] if _is_oil(remedy) and isinstance(order, Sequence) and order else steps
 
 
-def _workshop_job(findings: Findings) -> str:
+def _leave_closed(findings: Findings, remedy: Remedy) -> str:
     """Return what to hand to a workshop, for a fork that must stay closed at home."""
+    advice = next(iter(findings.get("advice") or ()), {})
+    order = at(findings, "service", "order") if _is_oil(remedy) else advice.get("steps")
     return paragraphs(
         "**Leave the fork closed.** Opening it is work for a licensed workshop: it can hold gas or oil under pressure.",
-        numbered((findings.get("service") or {}).get("order")
-               or ("Take the bike and the service sheet to a licensed workshop.",)))
+        numbered(order if isinstance(order, Sequence) and order else
+                 ("Take the bike and this letter to a licensed workshop.",)))
 
 
-def _expected(findings: Findings) -> str:
+def _expected(findings: Findings, remedy: Remedy) -> str:
     """Return the prediction with its band, so that it can be held against what happens."""
+    if remedy.see:
+        return bullets(remedy.see)
     items = [sentence(str(advice["expect"])) for advice in (findings.get("advice") or ())[:1] if advice.get("expect")]
     now = {name: quantity(at(findings, "fork", key, "found"), "mm") for name, key in (
         ("hard braking reaches", "usable_stroke_mm"), ("rider sag is", "rider_sag_mm"))
