@@ -8,7 +8,7 @@ from __future__ import annotations
 from pathlib import Path
 
 import environ
-from csp.constants import NONE, SELF, UNSAFE_INLINE
+from csp.constants import NONE, SELF
 
 from deploy.data import broker_url, data_folder, kept_secret, sqlite_pragmas
 
@@ -131,13 +131,12 @@ AXES_RESET_ON_SUCCESS = True
 AXES_LOCKOUT_TEMPLATE = "reports/desk/locked.html"
 AXES_VERBOSE = False
 
-# -- Content policy: nothing from anywhere else, no inline script ------------------------------------------------
+# -- Content policy: nothing from anywhere else, nothing inline ---------------------------------------------------
 CONTENT_SECURITY_POLICY = {
     "DIRECTIVES": {
         "default-src": [NONE],
         "script-src": [SELF],
         "style-src": [SELF],
-        "style-src-attr": [UNSAFE_INLINE],  # figures carry style attributes; they are ours, never a person's text
         "img-src": [SELF, "data:"],
         "font-src": [SELF],
         "connect-src": [SELF],
