@@ -10,7 +10,7 @@ TOP_OUT = BenchTest(
     "bearing is not taken for the fork.",
     ("Pull the bars up slowly until the wheel goes light. Feel the last 20 mm.",
      "Let it drop by a finger's width and pull quickly. Listen, and feel at the tubes which side it comes from."),
-    "",
+    "top_out",
     (Question("bench.top_out.feel", "How does it end at the top?", "choice", choices=choices(
         soft="Softly", firm="With a firm, dull thump", knock="With a metal knock", cannot_tell="I cannot tell")),
      Question("bench.top_out.side", "Where does it come from?", "choice", choices=choices(
@@ -37,7 +37,7 @@ KNOWN_LOAD = BenchTest(
     ("Nothing on the bike: note the stroke, or measure free sag as in the sag test.",
      "Put on about 10 kg over the front axle. Let it sink, read; push it down, let it rise, read; take the mean.",
      "The same with about 20 kg, then with about 40 kg."),
-    "",
+    "known_load",
     (*_load("light", "Light"), *_load("middle", "Middle"), *_load("heavy", "Heavy")),
 )
 
@@ -48,7 +48,7 @@ WARMTH = BenchTest(
     ("After a night outdoors: push the front down quickly three times and remember how it feels.",
      "Ride 20 km briskly on a road you know.",
      "Do the same pushes again."),
-    "",
+    "warmth",
     (Question("bench.warmth.change", "What changed with warmth?", "choice", choices=choices(
         freer="Stiff when cold, freer when warm", earlier_stop="Good when cold, it stops sooner when hot",
         looser="Good when cold, loose when hot", no_change="No change", cannot_tell="I cannot tell")),),
@@ -61,7 +61,7 @@ ROLLING = BenchTest(
     ("Read the front tyre's pressure cold, and write it on the page 'Tyres'.",
      "Spin the front wheel by hand once, firmly. Count the turns until it stands.",
      "Turn the bars slowly from side to side, then pull and push at the feet of the fork."),
-    "",
+    "rolling",
     (Question("bench.rolling.spin_turns", "Turns after one firm spin", unit="", possible=(0, 60), usual=(0, 20),
               spread=Spread(0.5)),
      Question("bench.rolling.steering", "The steering turns", "choice", choices=choices(
@@ -80,7 +80,7 @@ TWINS = BenchTest(
     ("Both legs off the axle, or out. Push each together by hand: how hard is it to start, how even, what is heard?",
      "Pull each apart with the scale, note the force at which it starts.",
      "Turn each tube while you move the leg: does the drag come and go?"),
-    "",
+    "twins",
     (Question("bench.twins.result", "The legs are", "choice", choices=choices(
         alike="Alike", one_drags="One drags clearly more", one_returns_slowly="One comes back much more slowly",
         one_squelches="One squelches or has a dead patch", one_is_shorter="One has less stroke",
@@ -94,7 +94,7 @@ CAP = BenchTest(
     "Preload right out first. Wheel off the floor, leg fully extended, frame carried. Rag over the cap, face to the "
     "side, hold it down on its last threads. Never on a sealed cartridge or a leg with a valve under pressure.",
     ("Loosen the cap slowly, by single turns, with the rag over it. Listen.",),
-    "",
+    "cap",
     (Question("bench.cap.air", "The air", "choice", choices=choices(
         hissed_out="Hissed out, or the cap pushed up", sucked_in="Was sucked in", nothing="Did nothing",
         cannot_tell="I cannot tell")),),
@@ -108,7 +108,7 @@ SPRINGS_MEASURED = BenchTest(
      "that work.",
      "Write the numbers on the page 'Springs and preload'. The mean diameter is the outside less one wire.",
      "Hold the two springs side by side."),
-    "",
+    "springs_measured",
     (Question("bench.springs_measured.pair", "The two springs are", "choice", choices=choices(
         alike="Alike", differ="Different in length, wire or coils",
         polished="Polished where coils touch", cannot_tell="I cannot tell")),),
