@@ -1,7 +1,8 @@
 """The letter that names a cause: one remedy, what it should change, and how to undo it."""
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
+from typing import Any
 
 from analysis.case import Case
 from analysis.state import kept_closed
@@ -56,7 +57,7 @@ def _is_kept_closed(findings: Findings, case: Case | None) -> bool:
 
 def _job(findings: Findings, remedy: Remedy, case: Case | None) -> str:
     advice = next(iter(findings.get("advice") or ()), {})
-    title, steps = str(advice.get("title") or remedy.title).rstrip("."), advice.get("steps") or remedy.steps
+    title, steps = str(advice.get("title") or remedy.title).rstrip("."), _steps(remedy, advice)
     if _is_oil(remedy) and not findings.get("service"):
         return paragraphs(f"**{title}.**", numbered(steps))
     exact = f"How exact: {remedy.tolerance[0].lower()}{remedy.tolerance[1:]}"
@@ -74,6 +75,12 @@ def _job(findings: Findings, remedy: Remedy, case: Case | None) -> str:
         numbered(_full_steps(findings, remedy, steps)),
         exact,
     )
+
+
+def _steps(remedy: Remedy, advice: Mapping[str, Any]) -> Sequence[str]:
+    """Return the advice's steps; where a workshop takes them, the way there comes first."""
+    steps = advice.get("steps") or ()
+    return [*remedy.steps[:1], *steps] if remedy.for_workshop and steps else steps or remedy.steps
 
 
 def _is_oil(remedy: Remedy) -> bool:

@@ -36,6 +36,7 @@ class Remedy:
 
 TRAVEL = "Travel used on the same road as before, in mm, three runs."
 SAG = "Rider sag, read from below and from above, in mm."
+FRONT_SAG = "Rider sag at the front, read from below and from above, in mm."
 REAR_SAG = "Rear sag with the rider on, read from below and from above, in mm."
 _FEEL = "How much the trouble still bothers you, from 0 to 10, and how much it did before."
 
@@ -66,7 +67,7 @@ REMEDIES: dict[str, Remedy] = {
          ("The fork knocks when it comes back up", "then it has gone too far. Turn back by half.")),
         "Turn the same number of turns back."),
     "spring": Remedy(
-        "Change the springs", "90 minutes, or a workshop",
+        "Change the springs", "about 90 minutes",
         ("a matched pair of springs", "a stand that lifts the front by the frame", "a tray", "eye protection",
          "your own manual"),
         "A spring can throw the cap. Preload right out first.",
@@ -115,9 +116,10 @@ REMEDIES: dict[str, Remedy] = {
         ("The pressure of each leg before and after, in bar, cold.", SAG, TRAVEL),
         (("The rider sag does not move", "then it is not the pressure. Set it back and write to us."),
          ("The pressure is gone the next day", "then it leaks. Have a workshop look at it before you ride far.")),
-        "Set the pressure that you wrote down, cold, with the wheel off the floor."),
+        "Set the pressure that you wrote down, cold, with the wheel off the floor.",
+        see=("The rider sag should grow towards a quarter to a third of the full stroke.",)),
     "seals": Remedy(
-        "Clean the seal, then have it replaced", "20 minutes, then a workshop",
+        "Clean the seal, then have it replaced", "20 minutes, and a workshop where the oil comes back",
         ("clean rags", "a torch", "a thin plastic strip without sharp edges"),
         "Oil on disc, pads or tyre: do not ride. No blade and no screwdriver at the seal.",
         ("Wipe tube and seal lip clean, and look for a nick or dirt.", "Ride 20 km gently and look again.",
@@ -137,7 +139,7 @@ REMEDIES: dict[str, Remedy] = {
          "Change the rear preload by 2 mm or one step, and measure again.",
          "No more than 8 mm in all without hearing from us."),
         "Rear preload within 0.5 mm, or on the same step.",
-        ("Rear preload before and after, in mm, turns or steps.", REAR_SAG, SAG),
+        ("Rear preload before and after, in mm, turns or steps.", REAR_SAG, FRONT_SAG),
         (("The rear sag does not move, or jumps", "then links or bearings hold it. Turn back and write to us."),
          ("The fork is no better although the rear stands right",
           "then the rear was not the cause. Leave it and tell us; the fork comes next.")),
@@ -161,14 +163,15 @@ REMEDIES: dict[str, Remedy] = {
         see=("The same road should feel clearly better with nothing changed in the fork.",),
         photo="One photo of the gauge on the front tyre."),
     "load": Remedy(
-        "Take load off, or place it better", "30 minutes", ("a bathroom scale", "the bike's papers", "a tape"),
+        "Take load off, or place it better", "30 minutes",
+        ("someone to help", "a bathroom scale", "a tape", "the bike's papers"),
         "Over the load or the axle load in the papers: do not ride like that. A helper holds the bike while you "
         "measure.",
         ("Weigh what you carry, and compare it with the papers.",
          "Heavy things low and forward, nothing heavy behind the rear axle.",
          "Measure both rider sags again, loaded as you ride."),
         "Within the load and the axle loads in the papers.",
-        ("What you carry and where, in kg.", SAG, REAR_SAG),
+        ("What you carry and where, in kg.", FRONT_SAG, REAR_SAG),
         (("It is right when you ride alone, and wrong again when loaded",
           "then springs or preload for the load come next. Tell us both sags."),
          ("It is the same without any load", "then the load was not the cause. Write to us.")),
@@ -179,7 +182,7 @@ REMEDIES: dict[str, Remedy] = {
         "Have the fork taken apart and put together by the book", "about 2 hours in a workshop",
         ("a workshop", "your own manual"),
         "Ask for a photo of all parts laid out in order.",
-        ("Take the bike and the service sheet to a workshop.",
+        ("Take the bike and this letter to a workshop.",
          "Ask for every part to be compared with the parts list of the manual: number, order and which way up.",
          "Ask for the stroke of each leg with the spring out."),
         "The stroke with the spring out is the book's within 3 mm.",

@@ -29,6 +29,7 @@ BY_CAUSE: dict[str, Remedy] = {
     "coil bind": replace(
         _SPRING, title="Have the springs checked for touching coils", minutes="about 90 minutes in a workshop",
         for_workshop=True, tolerance="At least 5 mm left between the coils, all together, at full stroke.",
+        steps=("Take the bike to a workshop and ask for both springs to be measured.",),
         protect="A spring that goes solid can break. No hard braking and no passenger until it is checked.",
         otherwise=(
             ("The springs have room to spare", "then coils are not what ends it. Tell us the figures; we look again."),
@@ -45,10 +46,13 @@ BY_CAUSE: dict[str, Remedy] = {
              "us."),
             ("The pressure is back after some rides", "then air is pumped in past a seal. Tell us; that is work for a "
              "workshop.")),
-        undo="Nothing to undo: the caps end as your manual wants them."),
+        undo="Nothing to undo: the caps end as your manual wants them.",
+        see=("The front should stand a little lower: a few millimetres more sag with the rider on.",
+             "It should not rise again from ride to ride.")),
     "too little air pressure": replace(_AIR, otherwise=(
         ("The pressure falls again within a day", "then it leaks. Have a workshop look at it before you ride far."),
-        ("It gets hard at the start, and sags too little", "then it has gone too far. Let half of it off again."))),
+        ("It gets hard at the start, and sags too little", "then it has gone too far. Let half of it off again.")),
+        see=("The rider sag should shrink towards a quarter to a third of the full stroke.",)),
     "too little compression damping": replace(
         _DAMPING, title="Close the compression damping a little",
         steps=("Turn compression in by 2 clicks.", "Ride the same road again.",
@@ -91,7 +95,7 @@ BY_CAUSE: dict[str, Remedy] = {
     "worn damper": replace(
         _STRIP, title="Have the dampers looked at by a workshop",
         protect="A sealed damper holds gas under pressure: it stays closed at home, and is not heated.",
-        steps=("Take the bike to a workshop: it bleeds or rebuilds the dampers, both legs together.",),
+        steps=("Take the bike to a workshop and ask for both dampers to be looked at.",),
         tolerance="Both legs come back alike, in the same time.",
         send_back=("What the workshop found in each leg, in writing.", _BOUNCE),
         otherwise=(
@@ -116,7 +120,7 @@ BY_CAUSE: dict[str, Remedy] = {
     "rear linkage stuck": replace(
         _REAR, title="Have the rear linkage cleaned and its bearings checked", minutes="2 to 3 hours in a workshop",
         for_workshop=True, protect="Fingers stay out of the links. Play at the rear wheel: do not ride.",
-        steps=("Take the bike to a workshop: it cleans, greases and replaces what is worn.",),
+        steps=("Take the bike to a workshop, and this letter with it.",),
         tolerance="The arm swings freely by hand with the shock off, without play.",
         send_back=("What the workshop found, in writing.", REAR_SAG, TRAVEL),
         otherwise=(

@@ -7,7 +7,9 @@ from __future__ import annotations
 from collections.abc import Mapping
 from typing import Any
 
-from reports.phrases import NBSP, UNKNOWN, quantity
+from reports.letter_parts import leading
+from reports.phrases import NBSP, UNKNOWN, at, quantity
+from reports.remedies_by_cause import remedy_for
 
 AMOUNTS: tuple[tuple[str, str, str, int], ...] = (
     ("Level as found, mm", "level_now_mm", "mm", 0),
@@ -30,7 +32,7 @@ NOTE = ("Between trade partners: these numbers rest on what the rider told us. W
 def sheet_data(findings: Mapping[str, Any]) -> dict[str, Any] | None:
     """Return the sheet's rows in words, or None where there is nothing to put on it."""
     service = findings.get("service")
-    if not service:
+    if not service or _is_elsewhere(findings):
         return None
     amounts = [row for row in (_row(service, *amount) for amount in AMOUNTS) if {row[1], row[2]} != {UNKNOWN}]
     if service.get("difference_ml"):
@@ -38,6 +40,12 @@ def sheet_data(findings: Mapping[str, Any]) -> dict[str, Any] | None:
     return {"amounts": amounts, "condition": CONDITION, "note": NOTE, "joints": list(JOINTS),
             "measured": list(MEASURED), "order": list(service.get("order") or ()),
             "after": list(service.get("check_after") or ())}
+
+
+def _is_elsewhere(findings: Mapping[str, Any]) -> bool:
+    """Tell whether the letter leaves the fork alone: work on its oil would be a second change at the same time."""
+    cause = leading(findings) if at(findings, "verdict", "kind") == "cause" else None
+    return cause is not None and not remedy_for(cause["name"], cause.get("remedy", "")).at_the_fork
 
 
 def _row(service: Mapping[str, Any], title: str, key: str, unit: str, digits: int) -> list[str]:

@@ -12,6 +12,7 @@ from analysis.causes import CAUSES
 from analysis.verdict import Verdict
 from reports.remedies import REMEDIES
 from reports.remedies_by_cause import BY_CAUSE, remedy_for
+from reports.service_sheet import sheet_data
 from reports.wording import letter_text
 from tests.reference_fork import case as reference_case
 
@@ -84,6 +85,8 @@ def test_a_cause_outside_the_fork_is_put_right_there_and_leaves_the_fork_alone(n
     for of_the_fork in ("fork cap", "syringe", "oil level", "draw off", "both legs", "service sheet"):
         assert of_the_fork not in doing.lower()
     assert "Under hard braking the fork should reach" not in part(text, "What you should see")
+    assert findings_for(name)[1]["service"] and sheet_data(findings_for(name)[1]) is None
+    assert sheet_data(findings_for("over-filled")[1])
 
 
 @pytest.mark.parametrize("name", [cause.name for cause in CAUSES if cause.remedy == "rear"])
@@ -105,10 +108,10 @@ def test_a_unit_that_holds_gas_is_left_closed(name):
     assert "holds gas" in doing or "only its valve" in doing
 
 
-@pytest.mark.parametrize("name, way", [("too much compression damping", "compression out"), ("rebound too slow", "out"),
-                                       ("too little compression damping", "compression in"), ("rebound too fast", "in")])
-def test_the_clicks_go_the_right_way_and_back_again(name, way):
+@pytest.mark.parametrize("name, circuit, way", [
+    ("too much compression damping", "compression", "out"), ("too little compression damping", "compression", "in"),
+    ("rebound too slow", "rebound", "out"), ("rebound too fast", "rebound", "in")])
+def test_the_clicks_go_the_right_way_and_back_again(name, circuit, way):
     text = letter(name)
-    circuit = "rebound" if "rebound" in name else "compression"
-    assert f"Turn the {circuit} {way.split()[-1]} by 2 clicks" in part(text, "The one thing to do now")
+    assert f"Turn the {circuit} {way} by 2 clicks" in part(text, "The one thing to do now")
     assert "Turn back to the clicks you wrote down." in part(text, "How to undo it")
