@@ -4,7 +4,7 @@ from __future__ import annotations
 import pytest
 from django.urls import reverse
 
-from analysis.catalogue import BENCH_TESTS, SECTIONS
+from analysis.catalogue import BENCH_TESTS, SECTIONS, SIDES
 from intake.services import save_answers
 from tests.intake.rider_pages import Rider, words_of
 
@@ -16,10 +16,19 @@ def rider():
     return Rider()
 
 
+def open_up(rider, question):
+    """Save the answers that the question hangs on, leg by leg."""
+    condition = question.shown_when
+    for side in SIDES if condition else ():
+        path = condition.path.format(side=side)
+        page = next(part for part in SECTIONS for other in part.questions if path in other.paths())
+        rider.save(page.name, **{path: condition.values[0]})
+
+
 @pytest.mark.parametrize("section", SECTIONS, ids=lambda place: place.name)
 def test_every_section_asks_all_its_questions(rider, section):
-    rider.save("fork", fork__damper="open cartridge")  # opens the questions that hang on it
-    rider.save("shock", shock__layout="direct")
+    for question in section.questions:
+        open_up(rider, question)
     page = rider.read("section", section.name)
     for question in section.questions:
         for path in question.paths():
