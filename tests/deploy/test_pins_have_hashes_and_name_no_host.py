@@ -28,12 +28,8 @@ def test_no_host_is_named(name):
 
 
 def test_the_tests_run_on_the_versions_that_are_delivered():
-    plain, test = (set(map(_pin_and_marker, entries(name))) for name in FILES)
+    plain, test = ({PIN.match(line)[0] for line in entries(name)} for name in FILES)
     assert plain <= test
-
-
-def _pin_and_marker(line: str) -> str:
-    return line.split(" --hash")[0].strip()
 
 
 def test_all_that_the_project_asks_for_is_pinned():
