@@ -45,7 +45,8 @@ class Sheet:
     def way(self) -> Way:
         """All pages with their answers; a complaint that is still empty is no fault until the hand-in is near."""
         typed = tuple(fault for fault in self.faults if not self._is_gap(fault))
-        return way_through(self.case.number, self.document, typed, bool(self.stops), workshop_only(self.read))
+        return way_through(self.case.number, self.document, typed, bool(self.stops), workshop_only(self.read),
+                           str(self.case.summary.get("next_test") or ""))
 
     @property
     def is_open(self) -> bool:

@@ -78,9 +78,10 @@ class Station:
 
 @dataclass(frozen=True)
 class Way:
-    """All stations of one round."""
+    """All stations of one round.  ``wanted`` is the title of the test that would tell most, where it is known."""
 
     stations: tuple[Station, ...]
+    wanted: str = ""
 
     @property
     def sections(self) -> list[Station]:
@@ -89,9 +90,18 @@ class Way:
 
     @property
     def offered(self) -> list[Station]:
-        """Return the bench tests that this rider can do, and those already begun."""
-        return [station for station in self.stations
-                if station.is_bench and not station.closed and (station.begun or not station.lacks)]
+        """Return the bench tests that this rider can do, and those already begun.
+
+        The wanted one comes first until it is begun; those that open the fork come last: a spring or the oil is only
+        looked at once nothing cheaper is left.
+        """
+        found = [station for station in self.stations
+                 if station.is_bench and not station.closed and (station.begun or not station.lacks)]
+        return sorted(found, key=lambda station: (not self.is_wanted(station), "caps" in station.place.needs))
+
+    def is_wanted(self, station: Station) -> bool:
+        """Tell whether it is the test that would tell most, and still to be done."""
+        return station.is_bench and not station.begun and station.place.title == self.wanted
 
     @property
     def waiting(self) -> list[Station]:
@@ -132,11 +142,12 @@ class Way:
 
 def way_through(
     number: str, document: Mapping[str, Any], faults: Sequence[Fault] = (), stopped: bool = False,
-    sealed: Sequence[str] = (),
+    sealed: Sequence[str] = (), wanted: str = "",
 ) -> Way:
     """Return the stations of a case's document, each with its answers, faults and doubts.
 
-    ``stopped``: a safety gate closes every bench test.  ``sealed``: why the fork is not opened at home.
+    ``stopped``: a safety gate closes every bench test.  ``sealed``: why the fork is not opened at home.  ``wanted``:
+    the test that the newest draft names as the next.
     """
     doubts = tuple((doubt.path, doubt.question) for doubt in doubts_of(document))
     found = []
@@ -146,7 +157,7 @@ def way_through(
             place, reverse("bench-test" if bench else "section", args=[number, place.name]),
             tuple(rows(place.questions, document, faults, doubts)),
             _lacks(place, document) if bench else (), _closed(place, sealed, stopped) if bench else ""))
-    return Way(tuple(found))
+    return Way(tuple(found), wanted)
 
 
 def _lacks(test: BenchTest, document: Mapping[str, Any]) -> tuple[str, ...]:
