@@ -21,7 +21,7 @@ def case_for(
     """
     if sum(door is not None for door in (session, user, shop)) != 1:
         raise TypeError("Name exactly one of session, user and shop.")
-    number = number.strip().upper()
+    number = number.strip().upper().replace("\x00", "")  # PostgreSQL does not even compare with it
     case = _cases(number, session, user, shop).select_related("shop").filter(number=number).first()
     if case is None:
         raise Http404("There is no such case.")

@@ -18,7 +18,7 @@ from intake.paths import at_path, is_blank, storable
 from intake.services.answers import TRIES, replace_document
 from intake.services.starting import start_case
 from intake.signals import work_waiting
-from intake.states import move
+from intake.states import ENDED, move
 
 LONGEST_JOB = 40
 SAFETY_PATHS = tuple(path for section in SECTIONS if section.name == "safety"
@@ -37,14 +37,15 @@ def hand_in(*, round: Round, who: str) -> WorkOrder:
     """
     for _ in range(TRIES):
         fresh = Round.objects.select_related("case").get(pk=round.pk)
-        if fresh.handed_in_at is not None:
-            return fresh.work_order
+        known = WorkOrder.objects.filter(round=fresh).first() if fresh.handed_in_at else None
+        if known is not None:
+            return known
+        if fresh.case.state in ENDED:  # it may have been handed in before, but its work was called off
+            raise Refused(f"The case is {fresh.case.get_state_display()}.", "Start a new case.")
         check_document(fresh.document)
         order = _handed_in(fresh, who)
         if order is not None:
             return order
-        if fresh.case.state in (Case.State.CLOSED, Case.State.WITHDRAWN):
-            raise Refused(f"The case is {fresh.case.get_state_display()}.", "Start a new case.")
     raise Refused("The answers keep changing while you hand them in.", "Wait a moment and hand them in again.")
 
 
@@ -107,8 +108,8 @@ def _handed_in(fresh: Round, who: str) -> WorkOrder | None:
         record_event(case=fresh.case, who=who, what="Handed in.", detail={
             "round": fresh.number, "revision": revision, "safety_unanswered": _safety_unanswered(fresh.document)})
         transaction.on_commit(lambda: work_waiting.send(sender=WorkOrder, order_id=order.pk), robust=True)
-    round_now = Round.objects.select_related("case").get(pk=fresh.pk)
-    return round_now.work_order
+    fresh.refresh_from_db()
+    return order  # not read again: a tuner's question may have called it off by now
 
 
 def _work_order(fresh: Round, revision: int) -> WorkOrder:

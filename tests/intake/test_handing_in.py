@@ -143,3 +143,21 @@ def test_an_ended_case_is_not_handed_in(round, end):
     Case.objects.filter(pk=round.case_id).update(state=end)
     with pytest.raises(Refused, match="new case"):
         services.hand_in(round=round, who="rider")
+
+
+@pytest.mark.parametrize("end", ["withdraw", "close"])
+def test_a_late_second_click_on_a_case_that_has_ended_meanwhile_gets_a_clear_word(round, tuner, end):
+    services.hand_in(round=round, who="rider")
+    if end == "withdraw":
+        services.withdraw(case=round.case)
+    else:
+        services.close_case(case=round.case, outcome="never heard", proof="", words="", user=tuner.user)
+    with pytest.raises(Refused, match="Start a new case"):
+        services.hand_in(round=round, who="rider")
+    assert not WorkOrder.objects.exists()
+
+
+def test_a_case_number_that_is_taken_is_drawn_again(round, monkeypatch):
+    drawn = iter([*round.case.number.removeprefix("FB-"), *"ABCDEF"])
+    monkeypatch.setattr("intake.numbers.secrets.choice", lambda letters: next(drawn))
+    assert services.start_case().number == "FB-ABCDEF"

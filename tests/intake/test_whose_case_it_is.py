@@ -37,6 +37,8 @@ def test_a_session_that_was_tampered_to_name_another_case_opens_nothing(rider, o
 def test_a_stranger_sees_nothing_and_cannot_tell_what_exists(rider, stranger):
     assert missing(number=rider.case.number, session=stranger.client.session)
     assert missing(number="FB-NOSUCH", session=stranger.client.session)
+    assert missing(number="FB-\x00", user=AnonymousUser())
+    assert stranger.client.get("/FB-%00ABC/").status_code == 404
     assert missing(number=rider.case.number, user=AnonymousUser())
 
 
