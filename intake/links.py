@@ -10,6 +10,7 @@ from datetime import timedelta
 
 from django.conf import settings
 from django.contrib.sessions.backends.base import SessionBase
+from django.core.cache import cache
 from django.core.mail import EmailMessage
 from django.db import transaction
 from django.db.models import QuerySet
@@ -22,6 +23,8 @@ from intake.models import Case, PrivateLink
 from intake.tokens import hash_token, new_token
 
 LIFETIME = timedelta(days=60)
+MOST_MAILS = 5
+"""Asked links an hour to one address, counted by each web process for itself: a brake, not a fence."""
 SESSION_KEY = "cases"
 """In the session: case number -> id of the link it was entered by."""
 
@@ -56,8 +59,12 @@ def enter(*, token: str, session: SessionBase) -> Case:
     if link is None or not links.update(expires_at=timezone.now() + LIFETIME):
         raise Refused("This link is too old or was replaced by a newer one.",
                       "Open the newest mail from us, or ask for a fresh link with your case number.")
-    session.cycle_key()
-    session[SESSION_KEY] = session.get(SESSION_KEY, {}) | {link.case.number: link.pk}
+    entered = session.get(SESSION_KEY, {})
+    if link.case.number not in entered:
+        # Against a key that somebody else knows.  A case that is open here already gives nobody anything new, and a
+        # doubled click, whose first answer the browser throws away, would lose the key and every case with it.
+        session.cycle_key()
+    session[SESSION_KEY] = entered | {link.case.number: link.pk}
     return link.case
 
 
@@ -88,11 +95,24 @@ def mail_link(*, case: Case, words: str = "") -> None:
     transaction.on_commit(lambda: _post(case, words, address))
 
 
+def mail_asked_link(*, case: Case) -> None:
+    """Mail a fresh link that somebody at a browser asked for: at most ``MOST_MAILS`` an hour to one address.
+
+    Whoever starts cases or asks for links over and over could otherwise fill a stranger's letter-box.
+    """
+    counter = f"asked-links:{hash_token(case.rider_email.lower())}"
+    sent = cache.get(counter, 0)
+    if case.rider_email and sent < MOST_MAILS:
+        cache.set(counter, sent + 1, timeout=3600)
+        mail_link(case=case)
+
+
 def ask_for_link(*, number: str, email: str) -> None:
     """Mail a fresh link where number and address belong together.  The caller answers the same in either case."""
-    case = Case.objects.filter(number=number.strip().upper(), rider_email__iexact=email.strip()).first()
-    if case is not None and email.strip():
-        mail_link(case=case)
+    number, email = (typed.strip().replace("\x00", "") for typed in (number, email))
+    case = Case.objects.filter(number=number.upper(), rider_email__iexact=email).first()
+    if case is not None:
+        mail_asked_link(case=case)
 
 
 def _post(case: Case, words: str, address: str) -> None:

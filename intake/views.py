@@ -39,7 +39,7 @@ def case_start(request: HttpRequest) -> HttpResponse:
     except Refused as refused:
         return render(request, "intake/start.html", {"typed": typed, "refused": refused}, status=422)
     _enter_with_fresh_link(request, case, services.new_link(case=case))
-    services.mail_link(case=case)
+    services.mail_asked_link(case=case)
     return redirect("show-link", case.number)
 
 
@@ -47,15 +47,25 @@ def case_start(request: HttpRequest) -> HttpResponse:
 @never_cache
 def open_link(request: HttpRequest, token: str) -> HttpResponse:
     """Show a button; only the button exchanges the link for this browser's way in."""
-    if request.method == "POST":
-        try:
-            return redirect("case-page", services.enter(token=token, session=request.session).number)
-        except Refused as refused:
-            return render(request, "intake/link_stale.html", {"refused": refused}, status=410)
+    answer = _entered(request, token) if request.method == "POST" else _opened(request, token)
+    # The token stands in this page's address, so no other page is told it.  Not "no-referrer": with that a browser
+    # sends "Origin: null" along with the button, which the check against forged requests has to refuse.
+    answer["Referrer-Policy"] = "strict-origin"
+    return answer
+
+
+def _opened(request: HttpRequest, token: str) -> HttpResponse:
     case = services.case_for_token(token=token)
     if case is None:
         return render(request, "intake/link_stale.html", status=410)
     return render(request, "intake/link_open.html", {"case": case})
+
+
+def _entered(request: HttpRequest, token: str) -> HttpResponse:
+    try:
+        return redirect("case-page", services.enter(token=token, session=request.session).number)
+    except Refused as refused:
+        return render(request, "intake/link_stale.html", {"refused": refused}, status=410)
 
 
 @get_or_post

@@ -152,9 +152,14 @@ def ask(request: HttpRequest, number: str) -> HttpResponse:
         except Refused as problem:
             refused, status = problem, CONFLICT
         else:
-            messages.success(request, "Asked. The rider's page shows the question and is open for the answer.")
+            messages.success(request, _asked_words(case))
             return redirect(case_address(case))
     return render(request, "reports/desk/ask.html", {"case": case, "form": form, "refused": refused}, status=status)
+
+
+def _asked_words(case: Case) -> str:
+    way = f"It is mailed to {case.rider_email}, and" if case.rider_email else "There is no address to mail it to;"
+    return f"Asked. {way} the rider's page shows it and is open for the answer."
 
 
 @tuner

@@ -1,7 +1,16 @@
 """Everything that can be done with a case.  Keyword-only functions; pages, API and commands all come through here."""
 from intake.access import case_for
 from intake.events import record_event
-from intake.links import ask_for_link, case_for_token, enter, mail_link, new_link, renew_link, revoke_links
+from intake.links import (
+    ask_for_link,
+    case_for_token,
+    enter,
+    mail_asked_link,
+    mail_link,
+    new_link,
+    renew_link,
+    revoke_links,
+)
 from intake.services.answers import replace_document, replaced_answers, save_answers, save_changes
 from intake.services.closing import NEVER_HEARD, PROOFS, SOMETHING_ELSE, close_case, outcomes
 from intake.services.handing_in import JobKnown, check_document, hand_in, hand_in_job
@@ -18,8 +27,8 @@ from intake.services.starting import save_contact, start_case
 
 __all__ = [
     "NEVER_HEARD", "PROOFS", "SOMETHING_ELSE", "JobKnown", "ask_for_link", "ask_rider", "case_for", "case_for_token",
-    "check_document", "close_case", "enter", "hand_in", "hand_in_job", "mail_link", "mark_advised", "new_link",
-    "new_shop_token", "open_next_round", "outcomes", "record_assessment", "record_event", "renew_link",
+    "check_document", "close_case", "enter", "hand_in", "hand_in_job", "mail_asked_link", "mail_link",
+    "mark_advised", "new_link", "new_shop_token", "open_next_round", "outcomes", "record_assessment", "record_event", "renew_link",
     "replace_document", "replaced_answers", "revoke_links", "revoke_shop_token", "save_answers", "save_changes",
     "save_contact", "start_case", "take_back_advice", "withdraw",
 ]

@@ -10,7 +10,9 @@ from django.db import transaction
 from analysis.catalogue import BENCH_TESTS, SECTIONS
 from intake.errors import Refused
 from intake.events import WORKER, record_event
+from intake.links import mail_link
 from intake.models import Case, Round, WorkOrder
+from intake.paths import storable
 from intake.states import hold, move
 
 S = Case.State
@@ -23,10 +25,10 @@ ASKED_ANEW = ("bench", "safety")
 def ask_rider(*, case: Case, question: str, path: str = "", user: AbstractBaseUser) -> None:
     """Ask the rider one thing: the newest round opens again, and work not drafted yet is called off.
 
-    ``path`` is the name of the section or bench test where the answer belongs, or blank.  The same question a second
-    time (a doubled click) changes nothing.
+    ``path`` is the name of the section or bench test where the answer belongs, or blank.  The question is mailed with
+    a private link where there is an address.  The same question a second time (a doubled click) changes nothing.
     """
-    question = question.strip()
+    question = storable(question).strip()
     if not question:
         raise Refused("There is no question.", "Write what you want to know.")
     if path and path not in PLACES:
@@ -39,6 +41,7 @@ def ask_rider(*, case: Case, question: str, path: str = "", user: AbstractBaseUs
         Round.objects.filter(pk=case.current_round.pk).update(handed_in_at=None)
         call_off_work(case)
         _record_by(case, user, "Rider asked.", {"question": question, "path": path})
+        mail_link(case=case, words=f"Your tuner asks:\n\n{question}\n\nThe form is open again for your answer.")
 
 
 def open_next_round(*, case: Case, who: str, user: AbstractBaseUser | None = None) -> Round:

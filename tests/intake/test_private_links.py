@@ -12,7 +12,7 @@ from django.utils import timezone
 
 from intake import services
 from intake.errors import Refused
-from intake.links import LIFETIME
+from intake.links import LIFETIME, MOST_MAILS
 from intake.models import Case, PrivateLink
 
 pytestmark = pytest.mark.django_db
@@ -41,6 +41,13 @@ def test_looking_spends_nothing_and_entering_can_be_done_from_two_phones(case, s
     services.enter(token=token, session=session)
     assert services.enter(token=token, session=session) == case
     assert services.case_for(number=case.number, session=session) == case
+
+
+def test_entering_a_case_that_is_open_here_already_keeps_the_key_so_a_doubled_click_loses_nothing(case, session):
+    services.enter(token=services.new_link(case=case), session=session)
+    before = session.session_key
+    services.enter(token=services.new_link(case=case), session=session)
+    assert session.session_key == before
 
 
 def test_entering_changes_the_sessions_key(case, session):
@@ -111,7 +118,7 @@ def test_a_relay_that_is_away_is_noted_and_harms_nothing(case, monkeypatch, djan
 
 @pytest.mark.parametrize("number, email, mails", [
     ("{number}", "RIDER@riders.example", 1), ("{number}", "someone@else.example", 0), ("{number}", "", 0),
-    ("FB-NOSUCH", "rider@riders.example", 0)])
+    ("FB-NOSUCH", "rider@riders.example", 0), ("FB-\x00", "rider\x00@riders.example", 0)])
 def test_a_fresh_link_goes_only_where_number_and_address_belong_together(
         case, number, email, mails, django_capture_on_commit_callbacks):
     with django_capture_on_commit_callbacks(execute=True):
@@ -123,3 +130,14 @@ def test_a_fresh_link_goes_only_where_number_and_address_belong_together(
 def test_an_address_that_cannot_be_one_is_refused_at_the_start(email):
     with pytest.raises(Refused, match="name@example.org"):
         services.start_case(rider_email=email)
+
+
+def test_nobody_can_fill_a_letter_box_by_asking_over_and_over(case, mailoutbox, django_capture_on_commit_callbacks):
+    with django_capture_on_commit_callbacks(execute=True):
+        for _ in range(MOST_MAILS + 5):
+            services.ask_for_link(number=case.number, email=case.rider_email)
+        for _ in range(5):
+            services.mail_asked_link(case=services.start_case(rider_email="RIDER@riders.example"))
+        services.ask_for_link(number=services.start_case(rider_email="other@riders.example").number,
+                              email="other@riders.example")
+    assert [message.to[0] for message in mailoutbox] == [case.rider_email] * MOST_MAILS + ["other@riders.example"]

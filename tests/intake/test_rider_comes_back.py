@@ -33,6 +33,13 @@ def test_looking_at_the_link_opens_nothing_and_the_button_does():
     assert phone.get(rider.url("case-page")).status_code == 200
 
 
+def test_the_links_own_page_tells_no_other_page_its_address_and_is_kept_nowhere():
+    rider = Rider()
+    link, phone = link_of(rider), Client()
+    for answer in (phone.get(link), phone.post(link), phone.get(link.replace("/link/", "/link/x"))):
+        assert answer["Referrer-Policy"] == "strict-origin" and "no-store" in answer["Cache-Control"]
+
+
 def test_a_revoked_link_gets_a_friendly_page_with_a_way_on():
     rider = Rider()
     link = link_of(rider)

@@ -1,6 +1,7 @@
 """Between the hand-in and the end: assessed, asked back, advised, the next round, withdrawn."""
 from __future__ import annotations
 
+import re
 from typing import Any
 
 import pytest
@@ -116,3 +117,14 @@ def test_withdrawing_twice_is_withdrawing_once(order):
     assert case_now(order).events.filter(what="Case withdrawn.").count() == 1
     with pytest.raises(Refused, match="withdrawn"):
         services.save_answers(round=order.round, answers={"bike.mass_kg": 1})
+
+
+def test_a_question_is_mailed_once_with_a_way_to_answer_it(
+        order, tuner, mailoutbox, django_capture_on_commit_callbacks):
+    with django_capture_on_commit_callbacks(execute=True):
+        for _ in range(2):
+            services.ask_rider(case=case_now(order), question="Which oil\x00 is in it?", user=tuner.user)
+    (message,) = mailoutbox
+    assert message.to == [case_now(order).rider_email] and "Which oil is in it?" in message.body
+    token = re.search(r"/link/([^/]+)/", message.body)[1]
+    assert services.case_for_token(token=token) == case_now(order)

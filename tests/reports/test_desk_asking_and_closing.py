@@ -38,7 +38,8 @@ def test_the_question_comes_filled_in(tuner, case, about, place, words):
 
 
 def test_a_question_goes_to_the_rider(tuner, case):
-    tuner.client.post(address("ask", case), {"question": "Was the spring out?", "place": "oil"})
+    shown = tuner.client.post(address("ask", case), {"question": "Was the spring out?", "place": "oil"}, follow=True)
+    assert f"mailed to {case.rider_email}" in shown.content.decode()
     case.refresh_from_db()
     assert (case.state, case.question, case.question_path) == ("needs an answer", "Was the spring out?", "oil")
 
