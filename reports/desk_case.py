@@ -15,6 +15,7 @@ from intake.states import sources
 from reports import desk_pages, markup, phrases
 from reports.desk_evidence import evidence
 from reports.models import Draft, Letter, LetterVersion
+from reports.more_parts import more_tables
 from reports.ruler import stroke_ruler_svg
 
 FRONT = ("front", "both")
@@ -65,7 +66,7 @@ def conclusion(findings: Mapping[str, Any]) -> dict[str, Any]:
         "heads": [phrases.SET_TITLES[base] for base in bases],
         "bars": bars[:shown], "less_likely": [bar for bar in bars[shown:] if bar.length >= 1],
         "hardly": [bar.title for bar in bars[shown:] if bar.length < 1], "why_open": _why_open(findings),
-        "fork_rows": desk_pages.fork_table(findings, bases),
+        "fork_rows": desk_pages.fork_table(findings, bases), "more_tables": more_tables(findings),
         "ruler": ruler(findings.get("marks"), "large", advised=not front_stopped),
         "service_rows": () if front_stopped else desk_pages.service_table(findings),
         "next_test": None if stops else findings.get("next_test"),

@@ -1,4 +1,4 @@
-"""The report as a tagged PDF: letter first, then figures with their tables, then the workshop's service sheet.
+"""The report as a tagged PDF: letter first, then figures and tables, then the workshop's service sheet.
 
 Everything goes to the typesetter as data, so nothing that a person typed is read as markup.  The fonts are those that
 the plotting library brings along: they cover Latin, Greek, Cyrillic, Hebrew and Arabic, and hold a stand-in sign for
@@ -18,6 +18,7 @@ from typing import Any
 import typst
 
 from reports.markup import blocks
+from reports.more_parts import more_tables
 from reports.phrases import sentence
 from reports.service_sheet import sheet_data
 
@@ -34,7 +35,8 @@ def report_pdf(letter_text: str, findings: Findings, figures: Sequence[Mapping[s
                head: Mapping[str, Any]) -> bytes:
     """Return the report as PDF/UA.
 
-    A bike that must not be ridden gets its letter alone: neither figure nor service sheet, for both hold advice.
+    A bike that must not be ridden gets its letter alone: neither figure nor table nor service sheet, for they hold
+    advice.
     """
     stop = bool(findings.get("stop_riding"))
     printed = [] if stop else [_figure(figure) for figure in figures]
@@ -43,6 +45,8 @@ def report_pdf(letter_text: str, findings: Findings, figures: Sequence[Mapping[s
         "stop": stop, "stop_words": "Do not ride this motorcycle.", "opening": opening, "letter": rest,
         "ruler": next((figure for figure in printed if figure["name"] == "ruler"), None),
         "figures": [_on_page_one(figure) if figure["name"] == "ruler" else figure for figure in printed],
+        "tables": [] if stop else [{"title": table.title, "rows": [list(row) for row in table.rows]}
+                                   for table in more_tables(findings)],
         "sheet": None if stop else sheet_data(findings),
     }
     return typst.compile(

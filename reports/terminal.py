@@ -7,6 +7,7 @@ from collections.abc import Iterable, Mapping
 from typing import Any
 
 from reports.letter_parts import answer_line, asked, assumptions, safety_line
+from reports.more_parts import Table, more_tables
 from reports.phrases import NBSP, SET_TITLES, SETS, UNKNOWN, at, likely_causes, percent, quantity, sentence
 
 NARROWEST, WIDEST = 40, 100
@@ -30,6 +31,7 @@ def summary(findings: Findings, title: str = "", width: int | None = None) -> st
         _causes(findings, width),
         _advice(findings, width),
         _next_test(findings, width),
+        *(_more(table, width) for table in more_tables(findings)),
         _listing("Do not fit together", (f"{row['words']} {row['ask']}" for row in findings["disagreements"]), width),
         _listing("Assumed", assumptions(findings), width),
         _listing("Please check", (f"{asked(row['path'])}: {row['question']}" for row in findings["doubts"]), width),
@@ -89,6 +91,11 @@ def _fork_table(findings: Findings, width: int) -> list[str]:
 def _cell(value: object, unit: str) -> str:
     text = quantity(float(value), unit) if isinstance(value, int | float) else str(value or UNKNOWN)
     return "-" if text == UNKNOWN else text.replace(NBSP, " ")
+
+
+def _more(table: Table, width: int) -> list[str]:
+    rows = (line for label, words in table.rows for line in _wrapped(f"{label}: {words}", width, "  - "))
+    return [*_wrapped(table.title, width), *rows]
 
 
 def _causes(findings: Findings, width: int) -> list[str]:
