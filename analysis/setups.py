@@ -248,10 +248,10 @@ def spread_of(value: Real | None) -> float | None:
     return None if drawn is None else float(np.std(drawn))
 
 
-def band_of(value: Real | None) -> list[float] | None:
-    """Return the 5 % and 95 % points of drawn values."""
+def band_of(value: Real | None, most: float) -> list[float] | None:
+    """Return the 5 % and 95 % points of drawn strokes, neither beyond the full stroke that is spoken of."""
     drawn = _finite(value)
-    return None if drawn is None else [float(q) for q in np.percentile(drawn, (5, 95))]
+    return None if drawn is None else [min(float(q), most) for q in np.percentile(drawn, (5, 95))]
 
 
 def _finite(value: Real | None) -> NDArray[np.float64] | None:
