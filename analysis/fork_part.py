@@ -60,7 +60,8 @@ def fork_part(state: State, rng: np.random.Generator, front_stopped: bool) -> di
         figures, bands = figures_of(nominal, state.loads, middle), figures_of(drawn, drawn_loads, pick)
         for name in names:
             part[name][which] = in_mm(figures[name])
-            band = band_of(bands[name], state.inputs.stroke.value)
+            most = math.inf if name == "coil_bind_stroke_mm" else state.inputs.stroke.value
+            band = band_of(bands[name], most)
             part["spread"][name][which] = None if band is None else [in_mm(end) for end in band]
         part["limited_by"][which] = limit_of(nominal, state.loads)
     return part
