@@ -63,9 +63,9 @@ def checked_email(email: str) -> str:
         validate_email(email)
     except ValidationError:
         raise Refused(f"'{email[:80]}' is not a complete e-mail address.",
-                      "Write it like name@example.org, or leave it empty.") from None
+                      "Write it like name@example.org.") from None
     if len(email) > 254:
-        raise Refused("The e-mail address is too long.", "Use an address of at most 254 characters.")
+        raise Refused("The e-mail address is too long.", "Use one like name@example.org, at most 254 characters.")
     return email
 
 

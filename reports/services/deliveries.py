@@ -9,9 +9,7 @@ from functools import partial
 
 from django.conf import settings
 from django.contrib.auth.models import AbstractBaseUser
-from django.core.exceptions import ValidationError
 from django.core.mail import EmailMultiAlternatives
-from django.core.validators import validate_email
 from django.db import transaction
 from django.db.models import F, Q
 from django.utils import timezone
@@ -19,6 +17,7 @@ from django.utils import timezone
 from intake.errors import Refused
 from intake.events import WORKER, record_event
 from intake.models import Case
+from intake.services.starting import checked_email
 from reports.mail import FAILED, LATER, SENT, UNKNOWN, Outcome, hand_over, letter_message
 from reports.models import Delivery, Letter
 from reports.services.edge import claim_name, guarded, lease_end
@@ -68,12 +67,9 @@ def queue_delivery(*, letter: Letter, to: str, user: AbstractBaseUser | None = N
 
 
 def _address(typed: str) -> str:
-    to = typed.strip()
-    try:
-        validate_email(to)
-    except ValidationError:
-        raise Refused(f"'{to}' is not an e-mail address." if to else "There is no e-mail address.",
-                      "Type one like name@example.org.") from None
+    to = checked_email(typed)
+    if not to:
+        raise Refused("There is no e-mail address.", "Type one like name@example.org.")
     return to
 
 

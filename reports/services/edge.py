@@ -12,6 +12,7 @@ from django.utils import timezone
 
 logger = logging.getLogger(__name__)
 Result = TypeVar("Result")
+LONGEST_REASON = 2_000
 
 
 def lease_end() -> datetime:
@@ -30,4 +31,9 @@ def guarded(work: Callable[[], Result], on_failure: Callable[[str], Result]) -> 
         return work()
     except Exception as problem:  # the one broad except: anything may be wrong in there, and the row must say what
         logger.exception("The worker could not finish.")
-        return on_failure(f"{problem or 'No further words.'} ({type(problem).__name__})")
+        return on_failure(_keepable(f"{problem or 'No further words.'} ({type(problem).__name__})"))
+
+
+def _keepable(words: str) -> str:
+    """Return ``words`` as any database can hold them: a reason that cannot be stored would lose the failure itself."""
+    return words[:LONGEST_REASON].replace("\x00", "").encode("utf-8", "replace").decode("utf-8")

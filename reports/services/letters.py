@@ -108,6 +108,10 @@ def _check_open(letter: Letter) -> None:
     if letter.approved_at:
         raise Refused("The letter is approved, and an approved letter is not changed.",
                       "Withdraw the approval while nothing was sent, or open a next round and write a new letter.")
+    _check_current(letter)
+
+
+def _check_current(letter: Letter) -> None:
     if letter.round.case.state in ENDED:
         raise Refused(f"The case is {letter.round.case.get_state_display()}.", "Its letter can only be read.")
     if letter.round != letter.round.case.current_round:
@@ -126,6 +130,8 @@ def _refuse_edit(letter: Letter, based_on: int) -> None:
 def use_new_draft(*, letter: Letter, user: AbstractBaseUser) -> Letter:
     """Take the words of the newest draft as the next version; the words so far stay among the versions."""
     draft = _draft_to_settle(letter)
+    if letter.draft_id == draft.pk:
+        return letter  # settled already, by a doubled click or another tuner; their words since then stay on top
     if not _add_version(letter, letter.version, draft.letter_text, user.get_username(), draft):
         raise Refused("The letter changed in the meantime.", RELOAD)
     record_event(case=letter.round.case, who=user.get_username(), user=user,
@@ -137,6 +143,8 @@ def use_new_draft(*, letter: Letter, user: AbstractBaseUser) -> Letter:
 def keep_words(*, letter: Letter, user: AbstractBaseUser) -> Letter:
     """Keep the words as they are, on the newest draft's findings and figures."""
     draft = _draft_to_settle(letter)
+    if letter.draft_id == draft.pk:
+        return letter
     open_letter = Letter.objects.filter(pk=letter.pk, version=letter.version, approved_at__isnull=True)
     if not open_letter.update(draft=draft):
         raise Refused("The letter changed in the meantime.", RELOAD)
@@ -200,6 +208,7 @@ def _freeze(letter: Letter, user: AbstractBaseUser, pdf: bytes, digest: str) -> 
 def withdraw_approval(*, letter: Letter, user: AbstractBaseUser) -> Letter:
     """Take an approval back so that the letter can be edited.  Only while nothing was queued for sending."""
     hold(letter.round.case)
+    _check_current(letter)
     # The update comes before the look, as it holds the row: a queueing that starts now waits, and is then refused.
     taken_back = Letter.objects.filter(pk=letter.pk, approved_at__isnull=False).update(
         approved_at=None, approved_by=None, approved_version=None, content_hash="", pdf=None)

@@ -5,6 +5,7 @@ import pytest
 
 from intake.errors import Refused
 from intake.models import Case, Round
+from intake.services import open_next_round, withdraw
 from reports import services
 from reports.models import Draft, Letter
 from reports.services import letters
@@ -114,3 +115,20 @@ def test_an_approval_is_not_taken_back_once_the_letter_was_given_to_the_mail():
     with pytest.raises(Refused, match="already given to the mail"):
         services.withdraw_approval(letter=letter, user=tuner())
     assert Letter.objects.get().approved_at is not None and Case.objects.get().state == Case.State.ADVISED
+
+
+def test_an_approval_of_an_older_round_is_not_taken_back_behind_the_newer_one():
+    letter = approved_letter()
+    opened = open_next_round(case=letter.round.case, who="rider")
+    Case.objects.filter(pk=opened.case_id).update(state=Case.State.ADVISED)
+    with pytest.raises(Refused, match="newer round"):
+        services.withdraw_approval(letter=letter, user=tuner())
+    assert Case.objects.get().state == Case.State.ADVISED and Letter.objects.get().approved_at is not None
+
+
+def test_an_approval_stays_once_the_case_has_ended():
+    letter = approved_letter()
+    withdraw(case=letter.round.case)
+    with pytest.raises(Refused, match="only be read"):
+        services.withdraw_approval(letter=letter, user=tuner())
+    assert Letter.objects.get().approved_at is not None

@@ -158,3 +158,14 @@ def test_the_same_answers_meet_the_same_random_numbers():
     assert drafting.random_numbers(first).random() != drafting.random_numbers(second).random()
     again.revision += 1
     assert drafting.random_numbers(first).random() != drafting.random_numbers(again).random()
+
+
+def test_a_reason_that_no_database_can_hold_is_written_down_all_the_same(monkeypatch):
+    def trip(round):
+        raise ValueError("half \ud83d and nul \x00" + "x" * 10_000)
+
+    monkeypatch.setattr(drafting, "compute", trip)
+    order = handed_in()
+    services.draft_round(order_id=order.pk, worker="worker-1")
+    order.refresh_from_db()
+    assert order.reason.startswith("half ? and nul ") and len(order.reason) < 3_000

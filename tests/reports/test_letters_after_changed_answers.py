@@ -90,3 +90,13 @@ def test_a_new_draft_leaves_an_approved_letter_as_it_was():
     letter.refresh_from_db()
     assert (letter.version, letter.draft_id, letter.content_hash, bytes(letter.pdf)) == frozen
     assert Draft.objects.count() == 2 and services.is_stale(letter=letter)
+
+
+@pytest.mark.parametrize("choice", [services.use_new_draft, services.keep_words])
+def test_a_second_choice_from_an_old_page_changes_nothing(choice):
+    stale = edited_then_redrafted()
+    letter = services.use_new_draft(letter=type(stale).objects.get(), user=tuner())
+    services.edit_letter(letter=letter, based_on_version=3, text=MINE, user=tuner("other-tuner"))
+    assert choice(letter=stale, user=tuner()).version == 4
+    assert services.text_of(letter=letter) == MINE
+    assert letter.round.case.events.filter(what__startswith="Words of version").count() == 0

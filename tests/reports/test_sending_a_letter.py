@@ -121,3 +121,8 @@ def test_a_failed_delivery_is_not_queued_again_while_its_letter_must_not_go_out(
         services.retry_delivery(delivery=delivery, user=tuner())
     delivery.refresh_from_db()
     assert delivery.state == State.FAILED
+
+
+def test_an_address_longer_than_mail_allows_is_refused():
+    with pytest.raises(Refused, match="name@example.org"):
+        services.queue_delivery(letter=approved_letter(), to="a" * 60 + "@" + ".".join(["b" * 60] * 4) + ".example")
