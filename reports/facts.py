@@ -35,6 +35,7 @@ TELLING: dict[str, str] = {
 SETTINGS = (
     "fork.{side}.preload_turns_in", "fork.{side}.rebound.clicks_out", "fork.{side}.compression.clicks_out",
     "fork.{side}.oil_level_mm", "fork.{side}.spring.rate_n_per_mm", "fork.{side}.gauge_pressure_bar",
+    "shock.preload_turns_in", "shock.preload_mm", "tyres.pressure_front_bar", "tyres.pressure_rear_bar",
 )
 """What a rider must be able to go back to."""
 

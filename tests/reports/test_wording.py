@@ -121,7 +121,10 @@ def test_the_prediction_has_its_band_and_where_it_stands_now():
 
 
 def test_the_settings_to_go_back_to_are_listed():
-    assert "Preload: turns in from right out, both legs: 3 (from memory)." in part(letter(case()), "How to undo it")
+    undo = part(letter(case(shock={"preload_turns_in": 4}, tyres={"pressure_front_bar": 2.5})), "How to undo it")
+    assert "Preload: turns in from right out, both legs: 3 (from memory)." in undo
+    assert "Rear preload: turns or steps in from right out: 4 (from papers)." in undo
+    assert "Front tyre pressure: 2.5 bar (from papers)." in undo
 
 
 @pytest.mark.parametrize("missing", ["caps", "stand"])
