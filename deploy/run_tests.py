@@ -18,9 +18,9 @@ def arguments() -> argparse.ArgumentParser:
         prog="python3 deploy/run_tests.py",
         description="Check the code and run its tests. Without options: all that needs no browser and no servers.",
     )
-    parser.add_argument("--browser", action="store_true", help="the journeys in Chromium")
+    parser.add_argument("--browser", action="store_true", help="the journeys in Chromium, and the launcher's life")
     parser.add_argument("--services", action="store_true",
-                        help="the whole suite again on the servers that DATABASE_URL and REDIS_URL name")
+                        help="all tests that keep data, on the servers that DATABASE_URL and REDIS_URL name")
     parser.add_argument("--bench", action="store_true", help="the benchmarks")
     parser.add_argument("--all", action="store_true", help="all of these, after the plain ones")
     parser.add_argument("--pin", action="store_true",

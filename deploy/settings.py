@@ -6,6 +6,7 @@ one data folder beside the code.  ``DATABASE_URL``, ``REDIS_URL`` and ``EMAIL_UR
 from __future__ import annotations
 
 from pathlib import Path
+from urllib.parse import urlsplit
 
 import environ
 from csp.constants import NONE, SELF
@@ -20,9 +21,11 @@ DATA_DIR: Path = data_folder(BASE_DIR, env.str("FARBENCH_DATA", default=""))
 # -- Who may talk to us ------------------------------------------------------------------------------------------
 DEBUG = env.bool("DEBUG", default=False)
 SECRET_KEY = env.str("SECRET_KEY", default="") or kept_secret(DATA_DIR / "secret-key")
-ALLOWED_HOSTS = env.list("ALLOWED_HOSTS", default=["localhost", "127.0.0.1", "[::1]"])
 SITE_URL = env.str("SITE_URL", default="http://localhost:8000").rstrip("/")
 """Where people reach this installation; links in mails begin with it."""
+# This machine itself always may: the launcher and the container ask here whether the pages are up.
+ALLOWED_HOSTS = [*env.list("ALLOWED_HOSTS", default=[]), urlsplit(SITE_URL).hostname or "localhost",
+                 "localhost", "127.0.0.1", "[::1]"]
 _HTTPS = SITE_URL.startswith("https://")
 CSRF_TRUSTED_ORIGINS = [SITE_URL] if _HTTPS else []
 if _HTTPS:
@@ -31,6 +34,8 @@ if _HTTPS:
     SECURE_SSL_REDIRECT = True
     SECURE_REDIRECT_EXEMPT = [r"^health/$"]
     SECURE_HSTS_SECONDS = 30 * 24 * 3600
+    AXES_CLIENT_IP_CALLABLE = "deploy.client_address.client_address"  # or everybody would come from the proxy
+SESSION_COOKIE_AGE = 60 * 24 * 3600  # a rider stays in as long as a private link lives; tuners less (desk_sign_in)
 SESSION_COOKIE_SECURE = CSRF_COOKIE_SECURE = _HTTPS
 SESSION_COOKIE_HTTPONLY = True
 SECURE_REFERRER_POLICY = "same-origin"  # private links must not leak to other sites
@@ -169,6 +174,11 @@ FILE_UPLOAD_PERMISSIONS = 0o600
 DATA_UPLOAD_MAX_MEMORY_SIZE = 2 * 1024 * 1024  # a case document is a few kB; photos do not count here
 DATA_UPLOAD_MAX_NUMBER_FIELDS = 500
 DATA_UPLOAD_MAX_NUMBER_FILES = 10
+FILE_UPLOAD_HANDLERS = [
+    "intake.uploads.CutOff",
+    "django.core.files.uploadhandler.MemoryFileUploadHandler",
+    "django.core.files.uploadhandler.TemporaryFileUploadHandler",
+]
 
 # -- API ---------------------------------------------------------------------------------------------------------
 REST_FRAMEWORK = {
@@ -198,7 +208,8 @@ TIME_ZONE = env.str("TIME_ZONE", default="UTC")
 LOGGING = {
     "version": 1,
     "disable_existing_loggers": False,
-    "formatters": {"line": {"format": "%(levelname)s %(name)s: %(message)s"}},
+    "formatters": {"line": {
+        "()": "deploy.log_lines.WithoutPrivateLinks", "fmt": "%(levelname)s %(name)s: %(message)s"}},
     "handlers": {"console": {"class": "logging.StreamHandler", "formatter": "line"}},
     "root": {"handlers": ["console"], "level": env.str("LOG_LEVEL", default="INFO")},
 }

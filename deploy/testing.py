@@ -15,6 +15,7 @@ PIN = ("-m", "uv", "pip", "compile", "--quiet", "--universal", "--python-version
        "--no-emit-index-url", "--no-header", "--no-annotate", "pyproject.toml")
 QUICK = "not browser and not machine and not bench"
 """Marks of the tests that need nothing but a database."""
+KEEP_DATA = ("tests/deploy", "tests/faults", "tests/intake", "tests/reports")
 Step = tuple[str, tuple[str, ...]]
 
 
@@ -42,7 +43,7 @@ def _steps(options: Namespace) -> list[Step]:
     if options.all or not (options.browser or options.services or options.bench):
         steps += _plain(options.workers)
     if options.services or options.all:
-        steps.append(("the suite on the servers", _pytest(QUICK, options.workers)))
+        steps.append(("what keeps data, on the servers", _pytest(QUICK, options.workers, *KEEP_DATA)))
     if options.browser or options.all:
         steps.append(("the journeys in the browser and the launcher's life", _pytest("browser or machine", 0)))
     if options.bench or options.all:
@@ -60,9 +61,10 @@ def _plain(workers: int) -> list[Step]:
     ]
 
 
-def _pytest(marks: str, workers: int) -> tuple[str, ...]:
+def _pytest(marks: str, workers: int, *folders: str) -> tuple[str, ...]:
     spread = ("-n", str(workers)) if workers else ()
-    return ("-m", "pytest", "-q", "-m", marks, "--durations=5", *spread)
+    speed = () if "bench" == marks else ("-p", "no:benchmark")
+    return ("-m", "pytest", "-q", "-m", marks, "--durations=5", *speed, *spread, *folders)
 
 
 def _pin() -> list[Step]:

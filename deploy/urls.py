@@ -8,6 +8,5 @@ urlpatterns = [
     path("desk/", include("reports.urls")),
     path("api/", include("deploy.api_urls")),
     path("", include("reports.rider_urls")),
-    path("", include("reports.rider_urls")),
     path("", include("intake.urls")),
 ]
