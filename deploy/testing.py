@@ -63,7 +63,7 @@ def _plain(workers: int) -> list[Step]:
 
 def _pytest(marks: str, workers: int, *folders: str) -> tuple[str, ...]:
     spread = ("-n", str(workers)) if workers else ()
-    speed = () if "bench" == marks else ("-p", "no:benchmark")
+    speed = () if marks == "bench" else ("-p", "no:benchmark")
     return ("-m", "pytest", "-q", "-m", marks, "--durations=5", *speed, *spread, *folders)
 
 
