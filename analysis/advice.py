@@ -74,8 +74,15 @@ def _oil(facts: Facts) -> Advice:
             "oil is moved."))
     return Advice("Set the oil level in both legs", (
         *(_move(side, leg) for side, leg in legs.items()),
-        "Both legs within 2 mm of each other. Change nothing else at the same time.",
+        _how_equal(facts.sheet),
         "Keep the oil you took out clean and labelled, so that the change can be undone."))
+
+
+def _how_equal(sheet: ServiceSheet) -> str:
+    """Legs that have each their own work have each their own level."""
+    alike = sheet.left.level_to_set == sheet.right.level_to_set
+    to_each_other = "Both legs within 2 mm of each other" if alike else "Each leg to its own level, within 2 mm"
+    return f"{to_each_other}. Change nothing else at the same time."
 
 
 def _move(side: str, leg: LegSheet) -> str:

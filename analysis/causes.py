@@ -8,7 +8,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Mapping
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 
 INF = math.inf
 
@@ -141,7 +141,25 @@ CAUSES: tuple[Cause, ...] = (
 BY_NAME = {cause.name: cause for cause in CAUSES}
 
 
-def causes_for(springing: object) -> tuple[Cause, ...]:
-    """Return the causes that a fork with these springs can have: 'air', or coil springs for anything else."""
+EACH_ITS_OWN_ML = 60.0
+"""Spread of how differently two legs with each their own work can be filled wrongly, ml: common practice, no source."""
+
+
+def causes_for(springing: object, damper: object = None) -> tuple[Cause, ...]:
+    """Return the causes that a fork can have, by its springs ('air', or coil for anything else) and by its damper.
+
+    Legs with each their own work are meant to be unlike: each can hold too much or too little, but 'unequal' they are
+    in good order too.  What happens to one of them is then told by the stories of too much and too little.
+    """
     kind = "air" if springing == "air" else "coil"
-    return tuple(cause for cause in CAUSES if cause.only_for in ("", kind))
+    found = tuple(cause for cause in CAUSES if cause.only_for in ("", kind))
+    if damper != "separate function":
+        return found
+    return tuple(_leg_by_leg(cause) for cause in found if cause.name != "unequal oil")
+
+
+def _leg_by_leg(cause: Cause) -> Cause:
+    if cause.name not in ("over-filled", "too little oil"):
+        return cause
+    share = BY_NAME["unequal oil"].base_rate / 2
+    return replace(cause, base_rate=cause.base_rate + share, apart_ml=Prior(0, EACH_ITS_OWN_ML))

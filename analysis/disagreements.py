@@ -20,6 +20,8 @@ from analysis.world import excess_by_volume, poured_twice
 
 Z_LIMIT = 2.6
 """Two numbers further apart than this many standard deviations disagree (1 in 100 by chance)."""
+NEAR = 8 * MM
+"""A stop this close to where metal meets metal is that stop: reading, preload and coils together, common practice."""
 SUSPECT = 0.6
 """A number that is plainly wrong with this probability is named."""
 
@@ -145,7 +147,7 @@ def _symptoms(case: Case, inputs: Inputs) -> list[Disagreement]:
         return []
     unused = inputs.stroke.value - used.value
     clash = {"bottoms out", "clanks at the end"} & set(named)
-    if not clash or unused < 25 * MM + 2 * used.sd:
+    if not clash or unused < 25 * MM + 2 * used.sd or _metal_meets_at(case, inputs, used.value):
         return []
     said = "it bottoms out" if "bottoms out" in clash else "it ends with a clank"
     return [Disagreement(
@@ -153,6 +155,13 @@ def _symptoms(case: Case, inputs: Inputs) -> list[Disagreement]:
         f"You say {said}, but the tie shows {_mm(unused)} left unused.",
         "Does the noise come on the way down, or when the fork comes back up? A photo of the tie after it helps.",
         ("complaint.symptoms", "bench.travel.used_mm", "bench.travel.end_feel"))]
+
+
+def _metal_meets_at(case: Case, inputs: Inputs, stroke: float) -> bool:
+    """True where coils touch, or legs with springs out end, near a stroke: a clank there is no contradiction."""
+    ends = [case.number(f"bench.springs_out.{side}_stroke_mm") for side in SIDES]
+    ends += [leg.closes.value - leg.preload.value for side in SIDES if (leg := inputs.leg(side)).closes is not None]
+    return any(end is not None and abs(end - stroke) < NEAR for end in ends)
 
 
 def _amounts(inputs: Inputs) -> list[Disagreement]:

@@ -96,7 +96,7 @@ class Posterior:
 def assess(case: Case, inputs: Inputs, rng: np.random.Generator, draws: int = DRAWS,
            causes: Sequence[Cause] | None = None) -> Posterior:
     """Draw every cause's forks and weigh them by everything the case says."""
-    stories = causes_for(case.value("fork.springing")) if causes is None else causes
+    stories = causes_for(case.value("fork.springing"), case.value("fork.damper")) if causes is None else causes
     world = World(case, inputs, stories, draws, rng)
     rates = np.array([cause.base_rate for cause in stories])
     return Posterior(world, tuple(_evidence(world)), rates / rates.sum())
