@@ -4,6 +4,7 @@ Runs an installation of its own with the demo cases, so that the pictures show w
 """
 from __future__ import annotations
 
+import io
 import os
 import shutil
 import sys
@@ -11,6 +12,7 @@ import tempfile
 from collections.abc import Iterator
 from pathlib import Path
 
+from PIL import Image
 from playwright.sync_api import Browser, Page, sync_playwright
 
 from deploy.trial import Trial, installation
@@ -116,7 +118,12 @@ def _shoot(page: Page, shots: list[Shot], target: Path, ending: str) -> None:
     for name, path in shots:
         page.goto(path)
         page.wait_for_load_state("networkidle")
-        page.screenshot(path=target / f"{name}-{ending}.png")
+        _small(page.screenshot()).save(target / f"{name}-{ending}.png", optimize=True)
+
+
+def _small(png: bytes) -> Image.Image:
+    """Few colours are on these pages; a palette of them makes a picture a third of the size."""
+    return Image.open(io.BytesIO(png)).convert("RGB").quantize(128, dither=Image.Dither.NONE)
 
 
 if __name__ == "__main__":
