@@ -44,7 +44,10 @@ def bench_test(request: HttpRequest, number: str, name: str) -> HttpResponse:
 def photo(request: HttpRequest, number: str, photo_id: int) -> HttpResponse:
     """Send a photo to the case's rider or to a tuner; for anyone else it does not exist."""
     kept = get_object_or_404(Photo, pk=photo_id, round__case=_case_of_photo(request, number))
-    return FileResponse(kept.file.open("rb"), content_type="image/jpeg")
+    try:
+        return FileResponse(kept.file.open("rb"), content_type="image/jpeg")
+    except FileNotFoundError:  # taken away a moment ago, or not brought back with the database
+        raise Http404("The photo is gone.") from None
 
 
 @require_POST

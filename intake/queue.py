@@ -2,7 +2,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
-from datetime import datetime
+from datetime import UTC, datetime
 from heapq import merge
 from itertools import islice
 
@@ -78,10 +78,15 @@ def _mark(case: Case) -> str:
 def _place(mark: str) -> Place:
     stop, _, rest = mark.partition("_")
     moment, _, pk = rest.rpartition("_")
-    try:
-        since = parse_datetime(moment)
-    except ValueError:
-        since = None
-    if stop not in ("0", "1") or since is None or since.tzinfo is None or not (pk.isascii() and pk.isdigit()):
+    since = _moment(moment)
+    if stop not in ("0", "1") or since is None or not (pk.isascii() and pk.isdigit()):
         raise Refused("This place in the queue is not known.", "Go back to the beginning of the queue.")
     return stop == "1", since, min(int(pk[:18]), 2**62)
+
+
+def _moment(typed: str) -> datetime | None:
+    try:
+        moment = parse_datetime(typed)
+        return moment.astimezone(UTC) if moment and moment.tzinfo else None
+    except (ValueError, OverflowError):  # no such day, or none that is still in the calendar in UTC
+        return None

@@ -5,8 +5,6 @@ from collections.abc import Callable
 from functools import wraps
 from typing import Any
 
-from csp.constants import SELF, UNSAFE_INLINE
-from csp.decorators import csp_update
 from django.contrib import messages
 from django.http import Http404, HttpRequest, HttpResponse
 from django.shortcuts import get_object_or_404, redirect, render
@@ -188,11 +186,10 @@ def newest_findings(case: Case) -> dict[str, Any]:
     return draft.findings if draft else {}
 
 
-@csp_update({"style-src": [SELF, UNSAFE_INLINE]})
 @tuner
 @require_GET
 def figure(request: HttpRequest, number: str, round_number: int, position: int) -> HttpResponse:
-    """One figure of a round's newest draft.  Our own drawing, so its style sheet may stand inside it."""
+    """One figure of a round's newest draft."""
     case = cases.case_for(user=request.user, number=number)
     draft = Draft.objects.filter(round__case=case, round__number=round_number).order_by("-revision", "-id").first()
     if draft is None or position >= len(draft.figures):

@@ -27,8 +27,8 @@ from intake.services.starting import save_contact, start_case
 
 __all__ = [
     "NEVER_HEARD", "PROOFS", "SOMETHING_ELSE", "JobKnown", "ask_for_link", "ask_rider", "case_for", "case_for_token",
-    "check_document", "close_case", "enter", "hand_in", "hand_in_job", "mail_asked_link", "mail_link",
-    "mark_advised", "new_link", "new_shop_token", "open_next_round", "outcomes", "record_assessment", "record_event", "renew_link",
+    "check_document", "close_case", "enter", "hand_in", "hand_in_job", "mail_asked_link", "mail_link", "mark_advised",
+    "new_link", "new_shop_token", "open_next_round", "outcomes", "record_assessment", "record_event", "renew_link",
     "replace_document", "replaced_answers", "revoke_links", "revoke_shop_token", "save_answers", "save_changes",
     "save_contact", "start_case", "take_back_advice", "withdraw",
 ]

@@ -1,7 +1,7 @@
 """Saving what a person typed: merged by path, never lost."""
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Iterable, Mapping
 from copy import deepcopy
 from typing import Any
 
@@ -35,17 +35,36 @@ def save_answers(*, round: Round, answers: Mapping[str, Any], revision: int | No
 
     So nothing typed is lost, and nobody in a cold garage is asked to type a page twice.
 
-    Raises ``Refused`` where the round is handed in, the case has ended, or a path is not a question.
+    Raises ``Refused`` where the round is handed in, the case has ended, or a path is not a question; and for an answer
+    that is too long to keep, after all the others are saved.
     """
-    clean = {path: storable(raw) for path, raw in answers.items()}
-    _only_questions(clean)
+    _only_questions(answers)
+    clean, refused = _storable_ones(answers)
+    saved = _saved(round, clean, revision, who)
+    if refused is not None:
+        raise Refused(refused.problem, f"{refused.mend} Everything else on the page is saved.")
+    return saved
+
+
+def _saved(round: Round, answers: Mapping[str, Any], revision: int | None, who: str) -> Round:
     for _ in range(TRIES):
         fresh = _open_round(round)
         document = deepcopy(fresh.document)
-        changes, replaced = _merge(fresh, document, clean, revision)
+        changes, replaced = _merge(fresh, document, answers, revision)
         if not changes or _written(fresh, document, changes, replaced, who):
             return fresh
     raise Refused("Someone else is saving this case over and over.", "Wait a moment and save again.")
+
+
+def _storable_ones(answers: Mapping[str, Any]) -> tuple[dict[str, Any], Refused | None]:
+    """Return the answers that can be kept, and what is said about the last one that cannot."""
+    clean, refused = {}, None
+    for path, raw in answers.items():
+        try:
+            clean[path] = storable(raw)
+        except Refused as caught:
+            refused = caught
+    return clean, refused
 
 
 def replace_document(*, round: Round, document: Mapping[str, Any], who: str) -> Round:
@@ -81,7 +100,7 @@ def replaced_answers(*, round: Round) -> dict[str, dict[str, Any]]:
     return {path: last.detail["changes"][path] for path in last.detail["replaced"]}
 
 
-def _only_questions(answers: Mapping[str, Any]) -> None:
+def _only_questions(answers: Iterable[str]) -> None:
     strange = sorted(path for path in answers if path not in QUESTIONS and path not in EXTRAS)
     if strange:
         raise Refused(f"There is no question '{strange[0][:80]}'.", "Open the page again and answer what it asks.")

@@ -70,7 +70,8 @@ def test_the_number_of_queries_does_not_grow_with_the_queue(count, django_assert
         assert len([case.shop.name for case in queue_page().cases]) == count
 
 
-@pytest.mark.parametrize("after", ["x", "1", "1__", "2_2026-01-01T00:00:00+00:00_1", "1_2026-13-01T00:00:00+00:00_1",
+@pytest.mark.parametrize("after", ["x", "1", "1__", "0_0001-01-01T00:00:00+23:00_1", "0_9999-12-31T23:00:00-23:00_1",
+                                   "2_2026-01-01T00:00:00+00:00_1", "1_2026-13-01T00:00:00+00:00_1",
                                    "1_2026-01-01T00:00:00_1", "1_2026-01-01T00:00:00+00:00_x"])
 def test_a_mark_that_the_queue_never_gave_is_refused(after):
     with pytest.raises(Refused, match="beginning"):

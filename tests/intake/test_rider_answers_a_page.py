@@ -178,3 +178,12 @@ def test_pages_need_the_cross_site_token():
     answer = strict.post(reverse("case-start"), {"rider_name": "Rider"})
     assert answer.status_code == 403
     assert "still on that page" in words_of(answer.content.decode())
+
+
+def test_a_text_that_is_too_long_stays_on_the_page_and_the_rest_is_saved():
+    rider = Rider()
+    answer = rider.save("bike", bike__description="x" * 30_000, bike__mass_kg="210 kg")
+    assert answer.status_code == 409 and rider.document["bike"] == {"mass_kg": "210 kg"}
+    assert "30000 characters" in answer.content.decode() and "x" * 30_000 in answer.content.decode()
+    assert rider.save("bike", bike__description="A red tourer", bike__mass_kg="210 kg").status_code == 302
+    assert rider.document["bike"]["description"] == "A red tourer"

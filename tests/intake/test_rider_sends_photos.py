@@ -8,10 +8,12 @@ from django.core.files.uploadedfile import SimpleUploadedFile
 from django.test import Client
 from PIL import Image
 
+from intake import photos
 from intake.models import Photo
 from tests.intake.rider_pages import Rider, words_of
 
 pytestmark = pytest.mark.django_db
+real = photos.fresh_jpeg
 
 
 @pytest.fixture
@@ -67,3 +69,21 @@ def test_a_photo_can_be_taken_away_again(rider):
     photo = sent(rider)
     rider.client.post(rider.url("photo-remove", photo.pk))
     assert not Photo.objects.exists()
+
+
+def test_a_photo_whose_file_is_gone_is_not_found(rider):
+    photo = sent(rider)
+    photo.file.storage.delete(photo.file.name)
+    assert rider.client.get(rider.url("photo", photo.pk)).status_code == 404
+
+
+def test_a_huge_upload_is_cut_off_refused_by_name_and_the_answers_stay(rider, monkeypatch):
+    monkeypatch.setattr(photos, "MOST_BYTES", 200_000)
+    kept = []
+    monkeypatch.setattr(photos, "fresh_jpeg", lambda upload: kept.append(upload.size) or real(upload))
+    huge = SimpleUploadedFile("a.jpg", b"x" * 4_000_000, "image/jpeg")
+    answer = rider.client.post(rider.url("bench-test", "travel"), {
+        "photo": huge, "bench.travel.used_mm": "101", "caption": "the tie"})
+    assert answer.status_code == 422 and "larger than 25 MB" in words_of(answer.content.decode())
+    assert rider.document["bench"]["travel"]["used_mm"] == "101" and 'value="the tie"' in answer.content.decode()
+    assert 200_000 < kept[0] < 300_000

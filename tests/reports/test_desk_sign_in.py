@@ -5,6 +5,8 @@ import pytest
 from django.contrib.auth.models import User
 from django.urls import reverse
 
+from reports.desk_sign_in import STAY
+
 pytestmark = pytest.mark.django_db
 
 
@@ -76,3 +78,7 @@ def test_a_guesser_is_locked_out_even_with_the_right_password(client, settings):
 
 def test_what_the_desk_shows_is_kept_by_no_browser(tuner, rider):
     assert "no-store" in tuner.client.get(reverse("desk-case", args=[rider.case.number]))["Cache-Control"]
+
+
+def test_a_sign_in_ends_sooner_than_a_riders_visit(tuner, rider):
+    assert tuner.client.session.get_expiry_age() <= STAY.total_seconds() < rider.client.session.get_expiry_age()
