@@ -8,6 +8,7 @@ from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 
 from analysis.amounts import LegSheet
+from analysis.causes import BY_NAME
 from analysis.inputs import ML, MM, Inputs
 from analysis.preload import FIRST_STEP, PreloadCheck
 from analysis.service import ServiceSheet
@@ -27,6 +28,7 @@ class Facts:
     suits_rate: float | None
     rate: float | None
     opening_barred: bool
+    oil_known: bool
 
 
 @dataclass(frozen=True)
@@ -38,8 +40,12 @@ class Advice:
 
 
 def change_for(cause: str | None, facts: Facts) -> Change:
-    """Return what the advised set changes: the oil level always goes to the book's, one more thing by the cause."""
-    level = facts.sheet is not None
+    """Return what the advised set changes: one thing at a time, by the cause.
+
+    The oil goes to the book's level where oil is the cause, where no cause is named yet, and where nobody knows how
+    much is in there: something has to be reckoned with.
+    """
+    level = facts.sheet is not None and (cause is None or not facts.oil_known or BY_NAME[cause].remedy == "oil")
     if cause in ("too much preload", "too little preload") and facts.preload.to_target is not None:
         step = min(max(facts.preload.to_target, -FIRST_STEP), FIRST_STEP)
         return Change(level=level, preload=facts.inputs.sprung_leg.preload.value + step)

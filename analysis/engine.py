@@ -6,7 +6,7 @@ from typing import Any
 
 import numpy as np
 
-from analysis.catalogue import SIDES
+from analysis.catalogue import BENCH_TESTS, SIDES
 from analysis.curves import curve, marks
 from analysis.damping_part import damping_part
 from analysis.disagreements import disagreements
@@ -26,6 +26,10 @@ from analysis.state import State, kept_closed
 from analysis.verdict import Verdict, verdict
 
 
+OPEN_THE_FORK = tuple(test.name for test in BENCH_TESTS if "caps" in test.needs)
+"""Tests that are not done at home on a leg that stays closed."""
+
+
 def analyse(case: Case, rng: np.random.Generator) -> Findings:
     """Return everything the engine can say of a case.
 
@@ -41,7 +45,7 @@ def analyse(case: Case, rng: np.random.Generator) -> Findings:
     state = State(case, inputs, judged, gates, rng)
     front_stopped = any(gate.end in ("front", "both") for gate in gates)
     barred = kept_closed(case)
-    test = None if gates else next_test(posterior, ("oil", "springs_out") if barred else (), rng)
+    test = None if gates else next_test(posterior, OPEN_THE_FORK if barred else (), rng)
     fork = fork_part(state, rng, front_stopped)
     if not front_stopped:
         fork |= {"springs": front_springs(state), "twist": twist(state), "when_hot": when_hot(state)}

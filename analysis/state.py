@@ -45,7 +45,7 @@ class State:
             inputs, self.check, self.sheet,
             needed_rate(inputs, base, self.loads) if base else None,
             next((r.value for r in (inputs.left.rate, inputs.right.rate) if r is not None and r.value > 0), None),
-            bool(kept_closed(case)))
+            bool(kept_closed(case)), found is not None)
         cause = judged.cause if judged.kind == "cause" else None
         self.change = change_for(cause, self.facts)
         self.advice = () if gates or cause is None else advice_for(cause, self.facts)
@@ -56,6 +56,8 @@ def kept_closed(case: Case) -> tuple[str, ...]:
     """Return why a workshop, and nobody else, opens these legs; empty where nothing speaks against it."""
     reasons = opening_is_workshop_only(case)
     held = [side for side in SIDES if (case.number(f"fork.{side}.gauge_pressure_bar") or 0.0) > 0]
+    if not reasons and case.value("fork.springing") == "air":
+        return ("An air-sprung leg holds pressure: a workshop lets it off and opens it.",)
     if reasons or not held:
         return reasons
     return (f"There is air under pressure in the {' and the '.join(held)} leg: a workshop lets it off and opens it.",)
