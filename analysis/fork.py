@@ -104,7 +104,7 @@ def _start(fork: Fork, load: Real, exponent: Real) -> NDArray[np.float64]:
     closed = [np.asarray(leg.closed_pressure * leg.seal_area) for leg in legs]
     rest = sum(p - leg.ride_pressure * leg.seal_area + leg.rate * np.maximum(leg.preload, 0.0)
                for p, leg in zip(closed, legs, strict=True))
-    column = np.minimum(*(leg.air_extended / leg.seal_area for leg in legs))
+    column = np.minimum(fork.left.air_extended / fork.left.seal_area, fork.right.air_extended / fork.right.seal_area)
     gap, air = np.maximum(load - rest, 0.0), exponent * sum(closed)
     linear = rate * column + gap + air
     root = np.sqrt(np.maximum(np.square(linear) - 4 * rate * gap * column, 0.0))

@@ -60,5 +60,5 @@ def findings(document: Document, seed: int = 1) -> Document:
 
 
 def probability(found: Document, cause: str) -> float:
-    """A cause's probability in the findings."""
-    return next(float(c["probability"]) for c in found["causes"] if c["name"] == cause)
+    """A cause's probability in the findings; 0 where such a fork cannot have it."""
+    return next((float(c["probability"]) for c in found["causes"] if c["name"] == cause), 0.0)
