@@ -4,7 +4,6 @@ from __future__ import annotations
 import json
 import time
 from collections.abc import Sequence
-from pathlib import Path
 from typing import Any
 
 from django.conf import settings
@@ -24,14 +23,18 @@ def documents() -> dict[str, dict[str, Any]]:
     return {path.stem: json.loads(path.read_text()) for path in sorted(FOLDER.glob("*.json"))}
 
 
+def real_cases_are_there() -> bool:
+    """Return whether the database holds any case that is not a demo's."""
+    return Case.objects.exclude(title__in={document["title"] for document in documents().values()}).exists()
+
+
 def load() -> list[Case]:
     """Hand in the demo cases that are not there yet.
 
     A database that holds any other case is left alone: demo cases have no business among real ones.
     """
     wanted = documents()
-    titles = {document["title"] for document in wanted.values()}
-    if Case.objects.exclude(title__in=titles).exists():
+    if real_cases_are_there():
         return []
     there = set(Case.objects.values_list("title", flat=True))
     return [hand_in(name, document) for name, document in wanted.items() if document["title"] not in there]
@@ -62,8 +65,3 @@ def wait_until_drafted(cases: Sequence[Case]) -> tuple[float, int]:
 
 def _waiting(cases: Sequence[Case]) -> int:
     return WorkOrder.objects.filter(round__case__in=cases).exclude(state__in=DONE).count()
-
-
-def path_of(name: str) -> Path:
-    """Return a demo document's file."""
-    return FOLDER / f"{name}.json"

@@ -44,6 +44,9 @@ def main_job(site: str, made: Path) -> int:
 
 
 def _letter_in_the_mail() -> tuple[Letter, EmailMessage]:
+    if demo.real_cases_are_there():  # only where DATABASE_URL leads to them: otherwise this run has its own database
+        raise NotDone("the database holds real cases, and a demo case has no business among them. To run Farbench on "
+                      "it without a terminal, start with --serve; for the demo, unset DATABASE_URL.")
     case = demo.hand_in(CASE, demo.documents()[CASE])
     order = WorkOrder.objects.get(round__case=case)
     _wait(lambda: _state(order) in demo.DONE, "the worker did not draft the case in time")
