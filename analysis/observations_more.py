@@ -9,6 +9,8 @@ from collections.abc import Callable, Mapping
 
 import numpy as np
 
+from analysis.catalogue import SIDES
+from analysis.causes import USUAL_DAMPING_N
 from analysis.document import Case
 from analysis.fork import GRAVITY, fork_stiffness, static_load, stroke_under
 from analysis.inputs import MM, Estimate
@@ -54,6 +56,25 @@ def _clicked(closed: float) -> Callable[[World], Array]:
     return predict
 
 
+def _share_out(circuit: str) -> Callable[[Case], Estimate | None]:
+    """How far out an adjuster stands, as a share of its range: mean of the legs that tell."""
+    def find(case: Case) -> Estimate | None:
+        known_legs = [(out, span) for side in SIDES
+                      if (out := case.answer(f"fork.{side}.{circuit}.clicks_out")) is not None
+                      and (span := case.number(f"fork.{side}.{circuit}.clicks_range"))]
+        if not known_legs:
+            return None
+        shares = [float(out.value) / span for out, span in known_legs if isinstance(out.value, float)]
+        return Estimate(sum(shares) / len(shares), 0.03, known_legs[0][0].known)
+    return find
+
+
+def _turned_out(world: World, factor: Array) -> Array:
+    """Where an adjuster stands in a sound damper: twice the usual damping is a quarter of the range further in."""
+    sound = 1 - world.shows("worn damper")
+    return np.clip(0.5 - 0.36 * np.log(factor) * sound, 0.0, 1.0)
+
+
 def _rear_sag(case: Case) -> Estimate | None:
     found = measured_sag(case, "rider")
     if found is None or case.number("shock.wheel_travel_mm") is None:
@@ -81,6 +102,10 @@ MORE_READINGS: tuple[Reading, ...] = (
             known("bench.clicks.stroke_in_mm"), _clicked(1.0), lambda w: 5 * MM, 4 * MM, 250 * MM),
     Reading("bench.clicks.stroke_out_mm", "clicks", "quick push with the clicks fully out",
             known("bench.clicks.stroke_out_mm"), _clicked(-1.0), lambda w: 5 * MM, 4 * MM, 250 * MM),
+    Reading("fork.left.rebound.clicks_out", "", "where the rebound adjuster stands", _share_out("rebound"),
+            lambda w: _turned_out(w, w.rebound / 0.5), lambda w: 0.22, 0.05, 1.0),
+    Reading("fork.left.compression.clicks_out", "", "where the compression adjuster stands", _share_out("compression"),
+            lambda w: _turned_out(w, w.damping / USUAL_DAMPING_N), lambda w: 0.22, 0.05, 1.0),
     Reading("shock.rider_sag_mm", "rear_sag", "rear rider sag", _rear_sag, _rear_predicted, lambda w: 5 * MM, 4 * MM,
             200 * MM),
     Reading("tyres.pressure_front_bar", "", "front tyre pressure", known("tyres.pressure_front_bar"), _tyre_predicted,
