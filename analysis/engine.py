@@ -19,12 +19,11 @@ from analysis.inputs import MM, Assumed, Estimate, Inputs, read_inputs
 from analysis.leg_parts import middle
 from analysis.next_test import NextTest, next_test
 from analysis.parts import causes_part, hidden_part, preload_part, rear_parts, sag_part, service_part
-from analysis.posterior import Posterior, assess
+from analysis.posterior import AGAIN, Posterior, assess
 from analysis.remarks import advice_part, cautions, missing, ride_gently
 from analysis.setups import SETS, found_air
 from analysis.state import State, kept_closed
 from analysis.verdict import Verdict, verdict
-
 
 OPEN_THE_FORK = tuple(test.name for test in BENCH_TESTS if "caps" in test.needs)
 """Tests that are not done at home on a leg that stays closed."""
@@ -74,7 +73,7 @@ def _test_part(test: NextTest) -> dict[str, Any]:
 def _again(case: Case, paths: tuple[str, ...], rng: np.random.Generator) -> Posterior:
     """Assess the case as if some answers had not been given."""
     rest = case.without(*paths)
-    return assess(rest, read_inputs(rest), rng)
+    return assess(rest, read_inputs(rest), rng, AGAIN)
 
 
 def _with_inferred_oil(case: Case, inputs: Inputs, posterior: Posterior, judged: Verdict) -> Inputs:

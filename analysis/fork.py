@@ -108,7 +108,8 @@ def _start(fork: Fork, load: Real, exponent: Real) -> NDArray[np.float64]:
     gap, air = np.maximum(load - rest, 0.0), exponent * sum(closed)
     linear = rate * column + gap + air
     root = np.sqrt(np.maximum(np.square(linear) - 4 * rate * gap * column, 0.0))
-    return np.asarray(np.clip(2 * gap * column / (linear + root), 0.0, np.maximum(fork.end, 0.0)))
+    with np.errstate(invalid="ignore", divide="ignore"):
+        return np.asarray(np.clip(2 * gap * column / (linear + root), 0.0, np.maximum(fork.end, 0.0)))
 
 
 def _halley(fork: Fork, x: Real, load: Real, exponent: Real) -> NDArray[np.float64]:
@@ -162,7 +163,10 @@ def _at_the_ends(fork: Fork, x: Real, load: Real, exponent: Real) -> Real:
 
 def _flat(value: Any, shape: tuple[int, ...]) -> Any:
     """Return a number, leg or fork with its arrays spread to ``shape`` and laid out in one row; single numbers stay."""
-    return _each(value, lambda array: np.broadcast_to(array, shape).ravel())
+    def laid_out(array: Any) -> Any:
+        done = len(shape) == 1 and np.shape(array) == shape
+        return array if done else np.broadcast_to(array, shape).ravel()
+    return _each(value, laid_out)
 
 
 def _taken(value: Any, rows: NDArray[np.intp]) -> Any:

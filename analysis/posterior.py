@@ -2,15 +2,16 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import cached_property
 
 import numpy as np
 from numpy.typing import NDArray
 
 from analysis.catalogue import QUESTIONS
-from analysis.causes import Cause, causes_for
+from analysis.causes import Cause, Prior, causes_for
 from analysis.document import Case
+from analysis.guide import EVENLY, Guide, Normals, guide_from
 from analysis.inputs import Estimate, Inputs
 from analysis.observations import ANSWERS, READINGS, SYMPTOMS
 from analysis.observing import SOFTER, Reading
@@ -21,7 +22,17 @@ Array = NDArray[np.float64]
 NAMED, NOT_NAMED = 0.7, 0.3
 """Powers of a named symptom's chance, and of the chance that one is not named: common practice, no source."""
 DRAWS = 1200
-"""Draws for each cause."""
+"""Draws for each cause, on the average."""
+AGAIN = 400
+"""Draws for each cause where it is only asked whether an answer more or less would change the verdict."""
+FEW = 400
+"""With fewer draws than this none are spent on scouting."""
+SCOUTS = (0.2, 0.2, 0.27)
+"""Rounds of scouts, as shares of the draws."""
+LEAST, MOST = 0.25, 0.8
+"""The last round's draws, as shares of the draws …"""
+AIM = 0.004
+"""… as many as the sampling error of every probability asks for to be no more than this."""
 
 
 @dataclass(frozen=True)
@@ -43,11 +54,14 @@ class Posterior:
     world: World
     evidence: Sequence[Evidence]
     base_rates: Array
+    log_led: Array | float = 0.0
+    """Puts the odds right again where the draws were led."""
 
     @cached_property
     def log_base(self) -> Array:
         """Logarithm of base rate and of the stories' bounds, for each draw."""
-        return np.asarray(self.world.log_prior + np.log(self.base_rates / self.world.n)[self.world.cause_index])
+        shares = np.log(self.base_rates / self.world.n)
+        return np.asarray(self.world.log_prior + self.log_led + shares[self.world.cause_index])
 
     def log_weights(self, without: Iterable[str] = ()) -> Array:
         """Return each draw's unnormalised log weight, leaving out the evidence at the given paths."""
@@ -75,13 +89,10 @@ class Posterior:
 
         With A_c the mean weight of cause c's draws, p_c = A_c / Σ A; var A_c from the spread of its weights.
         """
-        n, k = self.world.n, len(self.world.causes)
-        w = self.all_weights.reshape(k, n)
-        share = w.sum(axis=1)
-        variance = w.var(axis=1) * n
-        spread = np.array([(1 - share[c]) ** 2 * variance[c] + share[c] ** 2 * (variance.sum() - variance[c])
-                           for c in range(k)])
-        return np.asarray(np.sqrt(spread))
+        share, causes = self.probabilities(), self.world.cause_index
+        off = self.all_weights - (share / self.world.n)[causes]
+        variance = np.bincount(causes, np.square(off), share.size)
+        return np.asarray(np.sqrt((1 - 2 * share) * variance + np.square(share) * variance.sum()))
 
     def quantiles(self, values: Array, shares: tuple[float, ...] = (0.05, 0.5, 0.95), rows: Array | None = None,
                   ) -> tuple[float, ...]:
@@ -94,12 +105,51 @@ class Posterior:
 
 
 def assess(case: Case, inputs: Inputs, rng: np.random.Generator, draws: int = DRAWS,
-           causes: Sequence[Cause] | None = None) -> Posterior:
-    """Draw every cause's forks and weigh them by everything the case says."""
-    stories = causes_for(case.value("fork.springing"), case.value("fork.damper")) if causes is None else causes
-    world = World(case, inputs, stories, draws, rng)
+           causes: Sequence[Cause] | None = None, scouted: bool = True) -> Posterior:
+    """Draw every cause's forks and weigh them by everything the case says.
+
+    Where there is much evidence hardly any fork drawn blindly fits it.  So rounds of scouts come first, each drawn
+    where the round before found forks that fit, and the last round is as large as its sampling error asks for.
+    """
+    known = causes_for(case.value("fork.springing"), case.value("fork.damper")) if causes is None else causes
+    stories, budget = tuple(known), draws * len(known)
+    if draws < FEW or not scouted:
+        return _weighed(case, inputs, stories, Normals(rng, np.full(len(stories), draws)))
+    normals = Normals(rng, np.full(len(stories), int(draws * SCOUTS[0])))
+    found = _weighed(case, inputs, stories, normals)
+    for share in (*SCOUTS[1:], None):
+        wanted = share or np.clip(SCOUTS[-1] * np.square(found.standard_errors().max() / AIM), LEAST, MOST)
+        normals = normals.led(rng, _counts(found, wanted * budget), _guides(found, np.array(normals.drawn)))
+        found = _weighed(case, inputs, stories, normals)
+    return found
+
+
+def _weighed(case: Case, inputs: Inputs, stories: Sequence[Cause], normals: Normals) -> Posterior:
+    world = World(case, inputs, stories, normals.counts, normals)
     rates = np.array([cause.base_rate for cause in stories])
-    return Posterior(world, tuple(_evidence(world)), rates / rates.sum())
+    return Posterior(world, tuple(_evidence(world)), rates / rates.sum(), normals.log_weight)
+
+
+def _kin(stories: Sequence[Cause]) -> NDArray[np.int64]:
+    """Return for each cause the first one whose fork is just like its own: their draws teach each other."""
+    forks = [replace(c, name="", title="", remedy="", base_rate=0.0, rear_mm=Prior(0, 0), tyre_bar=Prior(0, 0),
+                     shows={}, only_for="", onset={}) for c in stories]
+    return np.array([forks.index(fork) for fork in forks])
+
+
+def _guides(found: Posterior, normals: Array) -> list[Guide]:
+    kin, log = _kin(found.world.causes), found.log_weights()
+    of_draw = kin[found.world.cause_index]
+    taught = {first: guide_from(normals[:, of_draw == first], log[of_draw == first]) for first in set(kin.tolist())}
+    return [taught[first] for first in kin.tolist()]
+
+
+def _counts(found: Posterior, total: float) -> NDArray[np.int64]:
+    """Share draws out: a part evenly, the rest by the root of how likely a cause and its kin are."""
+    kin, size = _kin(found.world.causes), len(found.world.causes)
+    alike = np.bincount(kin, minlength=size)
+    root = np.sqrt((np.bincount(kin, found.probabilities(), size) / np.maximum(alike, 1))[kin])
+    return np.asarray(total * (EVENLY / size + (1 - EVENLY) * root / root.sum()) + 20, dtype=np.int64)
 
 
 def _evidence(world: World) -> list[Evidence]:

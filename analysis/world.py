@@ -5,7 +5,7 @@ import math
 from collections.abc import Sequence
 from copy import copy
 from dataclasses import dataclass, field, replace
-from functools import cached_property
+from functools import cached_property, lru_cache
 
 import numpy as np
 from numpy.typing import NDArray
@@ -15,6 +15,7 @@ from analysis.catalogue import SIDES
 from analysis.causes import SIGNS, USUAL_DAMPING_N, USUAL_FRICTION_N, Cause, Prior
 from analysis.document import Case
 from analysis.fork import Fork, braking_load, fork_stiffness, static_load, stroke_under
+from analysis.guide import Normals
 from analysis.inputs import ML, MM, Estimate, Inputs, LegInputs
 from analysis.leg import Leg, air_push
 from analysis.leg_parts import middle, parts_of
@@ -48,18 +49,21 @@ class Label:
 
 @dataclass
 class World:
-    """``n`` drawn forks for each cause, one row a draw; ``log_labels``: what direct numbers say of each draw."""
+    """Drawn forks, ``n`` for each cause (or each cause's own number), one row a draw.
+
+    ``log_labels``: what direct numbers say of each draw.
+    """
 
     case: Case
     inputs: Inputs
     causes: Sequence[Cause]
-    n: int
-    rng: np.random.Generator
+    n: int | NDArray[np.int64]
+    rng: np.random.Generator | Normals
     log_labels: dict[str, Array] = field(default_factory=dict)
 
     def __post_init__(self) -> None:
-        self.size = len(self.causes) * self.n
         self.cause_index = np.repeat(np.arange(len(self.causes)), self.n)
+        self.size = self.cause_index.size
         self._draw_the_bike()
         self._draw_the_story()
 
@@ -126,20 +130,22 @@ class World:
     def _draw_the_oil(self) -> None:
         """Oil above the book's: in half of the draws the story tells of the left leg first, in half of the right."""
         prior, left_first = self.log_prior, self.rng.random(self.size) < 0.5
+        normals = self.rng.standard_normal(self.size), self.rng.standard_normal(self.size)
         (of_left, prior_l, labels_l), (of_right, prior_r, labels_r) = (
-            self._oil_in_order(order) for order in (SIDES, SIDES[::-1]))
+            self._oil_in_order(order, normals) for order in (SIDES, SIDES[::-1]))
         self.excess = {s: np.where(left_first, of_left[s], of_right[s]) for s in SIDES}
         self.apart = self.excess["right"] - self.excess["left"]
         self.log_prior = prior + np.where(left_first, prior_l, prior_r)
         self.log_labels = {path: np.where(left_first, labels_l[path], labels_r[path]) for path in labels_l}
 
-    def _oil_in_order(self, order: Sequence[str]) -> tuple[dict[str, Array], Array, dict[str, Array]]:
+    def _oil_in_order(self, order: Sequence[str], normals: tuple[Array, Array],
+                      ) -> tuple[dict[str, Array], Array, dict[str, Array]]:
         """Draw one leg's oil and then the other's; return both, and what bounds and labels say of the draws."""
         first, second = order
         self.log_prior, self.log_labels = np.zeros(self.size), {}
-        one = self._hidden("excess_ml", self._oil_labels(first), ML)
+        one = self._hidden("excess_ml", self._oil_labels(first), ML, normals[0])
         labels = [replace(label, value=label.value - one) for label in self._oil_labels(second)]
-        apart = self._hidden("apart_ml", labels, ML)
+        apart = self._hidden("apart_ml", labels, ML, normals[1])
         least = self._of_cause("apart_at_least_ml") * ML
         far_enough = np.repeat([_outside(cause) for cause in self.causes], self.n)
         self.log_prior += np.where(np.abs(apart) >= least, -np.log(far_enough), -np.inf)
@@ -238,7 +244,7 @@ class World:
     def _of_cause(self, name: str) -> Array:
         return np.repeat(np.array([getattr(cause, name) for cause in self.causes], dtype=float), self.n)
 
-    def _hidden(self, name: str, labels: Sequence[Label], scale: float) -> Array:
+    def _hidden(self, name: str, labels: Sequence[Label], scale: float, normal: Array | None = None) -> Array:
         """Draw a hidden quantity from its story, corrected by what is said of it directly.
 
         For a normal prior and a normal reading both the corrected distribution and the reading's probability are
@@ -250,7 +256,7 @@ class World:
         share = np.repeat([_inside(p) for p in priors], self.n)
         for label in labels:
             mean, sd = self._correct(label, mean, sd)
-        drawn = mean + sd * self.rng.standard_normal(self.size)
+        drawn = mean + sd * (self.rng.standard_normal(self.size) if normal is None else normal)
         self.log_prior += np.where((drawn >= low) & (drawn <= high), -np.log(share), -np.inf)
         return np.asarray(drawn)
 
@@ -292,7 +298,8 @@ class World:
             return value[rows] if isinstance(value, np.ndarray) and value.shape == (self.size,) else value
 
         fewer = copy(self)
-        fewer.__dict__ = {name: row(value) for name, value in self.__dict__.items() if name != "as_is"}
+        fewer.__dict__ = {name: row(value) for name, value in self.__dict__.items()
+                          if name not in ("as_is", "_walls")}
         fewer.size = rows.size
         return fewer
 
@@ -359,10 +366,23 @@ class World:
         """Stroke under a quick, hard push, m."""
         return np.asarray(stroke_under(self.as_is, self.moving(self.push_load), self.n_fast))
 
+    @cached_property
+    def _top_stiffness(self) -> Array:
+        return np.asarray(fork_stiffness(self.as_is, 0.1 * self.stroke, self.n_fast))
+
+    @cached_property
+    def _walls(self) -> dict[int, tuple[Array, Array]]:
+        """Walls asked for before, each with its stroke, by the stroke's identity: many answers ask for the same."""
+        return {}
+
     def wall(self, stroke: Array) -> Array:
         """How many times stiffer the fork is at a stroke than near the top, as a natural logarithm, at most 4."""
-        top = np.asarray(fork_stiffness(self.as_is, 0.1 * self.stroke, self.n_fast))
-        here = np.asarray(fork_stiffness(self.as_is, stroke, self.n_fast))
+        if id(stroke) not in self._walls:
+            self._walls[id(stroke)] = stroke, self._wall(stroke)
+        return self._walls[id(stroke)][1]
+
+    def _wall(self, stroke: Array) -> Array:
+        top, here = self._top_stiffness, np.asarray(fork_stiffness(self.as_is, stroke, self.n_fast))
         solid = ~(np.isfinite(here) & np.isfinite(top))
         return np.where(solid, 4.0, np.minimum(np.log(np.where(solid, 1.0, here) / np.where(solid, 1.0, top)), 4.0))
 
@@ -382,6 +402,7 @@ def closed_at(inputs: Inputs, gauge: Array | float) -> Array | float:
     return float(closed) if np.ndim(closed) == 0 else closed
 
 
+@lru_cache(maxsize=512)
 def _inside(prior: Prior) -> float:
     """Share of a normal distribution inside the prior's bounds."""
     def below(x: float) -> float:

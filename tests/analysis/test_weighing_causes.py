@@ -88,7 +88,7 @@ def test_a_level_and_a_stroke_together_are_weighed_as_a_dense_sum_weighs_them() 
                      right=replace(inputs.right, level=None))
     causes = [with_prior("full", 0.2, excess_ml=Prior(60, 40, 10, 330)),
               with_prior("fine", 0.8, excess_ml=Prior(0, 15))]
-    posterior = assess(told, inputs, np.random.default_rng(2), 25_000, causes)
+    posterior = assess(told, inputs, np.random.default_rng(2), 25_000, causes, scouted=False)
     # The world also draws how hard the ride was, what suits the bike and the gas's exponent: those stay as drawn.
     world = posterior.world
     grid = np.linspace(-60, 200, 131) * ML
@@ -118,7 +118,7 @@ def test_a_spring_rate_counts_per_newton_and_millimetre() -> None:
     inputs = read_inputs(told)
     causes = [with_prior("stiff", 0.5, rate_share=Prior(1.30, 0.15)),
               with_prior("fine", 0.5, rate_share=Prior(1, 0.07))]
-    posterior = assess(told, inputs, np.random.default_rng(3), 20_000, causes)
+    posterior = assess(told, inputs, np.random.default_rng(3), 20_000, causes, scouted=False)
     needed = posterior.world.needed_rate
     rate, sd = 10_000.0, 300.0
     weight = np.array([np.mean(0.95 * normal(np.array(rate), mean * needed, np.hypot(sd, spread * needed))
