@@ -14,6 +14,8 @@ INF = math.inf
 
 USUAL_FRICTION_N = 60.0
 """Friction of a fork in good order, both legs together, N."""
+USUAL_SLIP_MM = 3.0
+"""Error of a reading of travel used that was taken from the right place, mm."""
 USUAL_DAMPING_N = 150.0
 """What a damper in good order holds back of a quick push by hand, N."""
 
@@ -39,7 +41,7 @@ class Cause:
     friction_n, damping_n: median, and spread of the logarithm; the damper's force is that of a quick push by hand.
     lost_stroke_mm: stroke taken by a part that is missing, doubled or upside down.
     bind_margin_mm: stroke between full stroke and touching coils; negative: they touch first.
-    slip_mm: error of the reading of travel used.
+    slip_mm: error of the reading of travel used; reads_well: share of forks whose reading has only the usual error.
     trapped_bar: gauge pressure shut in at full extension beyond what was set.
     air_share: pressure of an air spring as a share of what the load needs.
     rebound: damping ratio of the rebound: median, and spread of the logarithm.
@@ -62,7 +64,8 @@ class Cause:
     damping_n: tuple[float, float] = (USUAL_DAMPING_N, 0.35)
     lost_stroke_mm: Prior = Prior(0, 0.8)
     bind_margin_mm: Prior = Prior(35, 18, 4)
-    slip_mm: Prior = Prior(0, 3)
+    slip_mm: Prior = Prior(0, USUAL_SLIP_MM)
+    reads_well: float = 0.0
     trapped_bar: Prior = Prior(0, 0.01)
     air_share: Prior = Prior(1.0, 0.05, 0.88, 1.12)
     rebound: tuple[float, float] = (0.5, 0.22)
@@ -94,7 +97,7 @@ CAUSES: tuple[Cause, ...] = (
     Cause("too much compression damping", "Too much compression damping", "damping", 0.08,
           damping_n=(620, 0.35), onset={"same day as a job": 1.2, "slowly": 0.5}),
     Cause("nothing wrong or measured badly", "Nothing wrong, or measured from the wrong place", "none", 0.11,
-          slip_mm=Prior(-14, 16), onset={}),
+          slip_mm=Prior(-16, 15), reads_well=0.5, onset={}),
     Cause("wrong assembly", "A part missing, doubled or in the wrong place", "strip", 0.035,
           lost_stroke_mm=Prior(28, 15, 8), onset={**OVERNIGHT, "same day as a job": 2.0}),
     Cause("coil bind", "Coil bind", "spring", 0.04, bind_margin_mm=Prior(-24, 16, -INF, -3), only_for="coil",

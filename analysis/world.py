@@ -12,7 +12,7 @@ from numpy.typing import NDArray
 
 from analysis import oil, typical
 from analysis.catalogue import SIDES
-from analysis.causes import SIGNS, USUAL_DAMPING_N, USUAL_FRICTION_N, Cause, Prior
+from analysis.causes import SIGNS, USUAL_DAMPING_N, USUAL_FRICTION_N, USUAL_SLIP_MM, Cause, Prior
 from analysis.document import Case
 from analysis.fork import Fork, braking_load, fork_stiffness, static_load, stroke_under
 from analysis.guide import Normals
@@ -118,7 +118,8 @@ class World:
         self._draw_the_oil()
         self.friction = self._lognormal("friction_n")
         self.damping = self._lognormal("damping_n")
-        self.slip = self._hidden("slip_mm", [], MM)
+        slip, usual = self._hidden("slip_mm", [], MM), self.spread((0.0, USUAL_SLIP_MM * MM))
+        self.slip = np.where(self.rng.random(self.size) < self._of_cause("reads_well"), usual, slip)
         self.rebound = self._lognormal("rebound")
         self.rear_error = self._hidden("rear_mm", [], MM)
         self.tyre_short = self._hidden("tyre_bar", [], BAR)
