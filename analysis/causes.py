@@ -90,7 +90,7 @@ CAUSES: tuple[Cause, ...] = (
           excess_ml=Prior(95, 60, 20, 330), onset=OVERNIGHT),
     Cause("friction or misalignment", "Friction, or legs clamped out of line", "friction", 0.15,
           friction_n=(220, 0.35), onset=CREEPS_IN),
-    Cause("spring too stiff", "Spring too stiff for the load", "spring", 0.11,
+    Cause("spring too stiff", "Spring too stiff for the load", "spring", 0.13,
           rate_share=Prior(1.32, 0.16, 1.14), only_for="coil", onset=FROM_THE_START),
     Cause("too much preload", "Too much preload", "preload", 0.12, preload_mm=Prior(17, 8, 7), only_for="coil",
           onset={"same day as a job": 1.3, "always": 1.2, "slowly": 0.2}),
