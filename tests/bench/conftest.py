@@ -24,14 +24,15 @@ def median_seconds(call: Callable[[], Any], times: int) -> float:
 
 @pytest.fixture
 def report() -> Callable[[str, float, float, str], None]:
-    """Print one figure and fail where it is more than ``SLACK`` times what is aimed at: that is no noise any more."""
+    """Print one figure; fail where it misses what is aimed at by so much that no busy machine explains it."""
     def add(what: str, found: float, aim: float, unit: str) -> None:
         LINES.append(f"{what:<66} {found:8.2f} {unit:<8} aim {aim:g}: {'reached' if found <= aim else 'NOT reached'}")
-        assert found <= SLACK * aim, f"{what}: {found:.2f} {unit}, aimed at {aim:g}"
+        assert found <= SLACK.get(unit, 3.0) * aim, f"{what}: {found:.2f} {unit}, aimed at {aim:g}"
     return add
 
 
-SLACK = 3.0
+SLACK = {"x": 3.0, "s": 20.0}
+"""A ratio carries the machine in its floor, bare seconds do not."""
 
 
 def pytest_terminal_summary(terminalreporter: Any) -> None:
