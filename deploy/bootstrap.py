@@ -19,7 +19,13 @@ LEAKS = ("PYTHONHOME", "PYTHONPATH", "PIP_USER", "PIP_TARGET", "PIP_PREFIX", "__
 
 def enter(base: Path, requirements: str, module: str, argv: list[str]) -> NoReturn:
     """Prepare ``.venv`` for ``deploy/<requirements>`` and become ``module`` inside it, keeping this process's id."""
-    python = prepare(base, requirements)
+    started_by = os.getppid()
+    try:
+        python = prepare(base, requirements)
+    except KeyboardInterrupt:
+        sys.exit("Stopped. The next start goes on where this one ended.")
+    if os.getppid() != started_by:  # whoever asked for it is gone
+        sys.exit(1)
     os.chdir(base)
     os.execve(python, [str(python), "-m", module, *argv], clean_environment())
 

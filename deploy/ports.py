@@ -69,5 +69,5 @@ def _inode(entry: Path) -> str:
 
 
 def _name(process: Path) -> str:
-    command = (process / "cmdline").read_bytes().replace(b"\0", b" ").decode(errors="replace").strip()
-    return f"process {process.name} ({command[:80]})"
+    command = (process / "cmdline").read_bytes().replace(b"\0", b" ").decode(errors="replace")
+    return f"process {process.name} ({' '.join(command.split())[:80]})"
