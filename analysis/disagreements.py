@@ -6,6 +6,7 @@ from dataclasses import dataclass
 from itertools import combinations
 
 import numpy as np
+from numpy.typing import NDArray
 
 from analysis.catalogue import SIDES
 from analysis.document import Case
@@ -237,24 +238,25 @@ def _of_the_draws(posterior: Posterior) -> list[Disagreement]:
     for piece in posterior.evidence:
         if piece.reading is None:
             continue
-        wrong = _wrong(posterior, piece, ())
+        each = _share_wrong(posterior, piece)
+        wrong = float(posterior.all_weights @ each)
         if wrong < SUSPECT:
             continue
         others = [e for e in posterior.evidence if e.path != piece.path]
         if not others:
             continue
-        rival = min(others, key=lambda e: _wrong(posterior, piece, (e.path,)))
-        if _wrong(posterior, piece, (rival.path,)) < 0.75 * wrong:
+        without = [float(posterior.weights((e.path,)) @ each) for e in others]
+        rival = others[int(np.argmin(without))]
+        if min(without) < 0.75 * wrong:
             found.append(_pair(piece, rival))
     return found[:2]
 
 
-def _wrong(posterior: Posterior, piece: Evidence, without: tuple[str, ...]) -> float:
-    """Probability that a number is plainly wrong, given all other answers but those left out."""
+def _share_wrong(posterior: Posterior, piece: Evidence) -> NDArray[np.float64]:
+    """Return for each draw how likely a number is plainly wrong."""
     assert piece.reading is not None
     right, wrong = piece.reading[0].density(posterior.world, piece.reading[1])
-    weights = posterior.weights(without)
-    return float(weights @ (wrong / (right + wrong)))
+    return np.asarray(wrong / (right + wrong))
 
 
 def _pair(piece: Evidence, rival: Evidence) -> Disagreement:

@@ -17,9 +17,9 @@ from analysis.world import DOUBT, World
 
 Array = NDArray[np.float64]
 
-SAMPLE = 600
+SAMPLE = 500
 """Draws, taken by weight, that stand for the posterior."""
-TRIES = 100
+TRIES = 60
 """Results of each test that are tried out."""
 WORTH_BITS = 0.02
 """Less than this is no reason to ask anyone to kneel on a cold floor."""

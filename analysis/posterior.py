@@ -28,7 +28,8 @@ AGAIN = 400
 FEW = 400
 """With fewer draws than this none are spent on scouting."""
 SCOUTS = (0.2, 0.2, 0.27)
-"""Rounds of scouts, as shares of the draws."""
+"""Rounds of scouts, as shares of the draws; the third only where there are draws enough for it."""
+THIRD = 800
 LEAST, MOST = 0.25, 0.8
 """The last round's draws, as shares of the draws …"""
 AIM = 0.004
@@ -66,7 +67,14 @@ class Posterior:
     def log_weights(self, without: Iterable[str] = ()) -> Array:
         """Return each draw's unnormalised log weight, leaving out the evidence at the given paths."""
         left_out = set(without)
-        return self.log_base + sum((e.log for e in self.evidence if e.path not in left_out), np.zeros(self.world.size))
+        return self._log_all - sum(e.log for e in self.evidence if e.path in left_out)
+
+    @cached_property
+    def _log_all(self) -> Array:
+        log = self.log_base.copy()
+        for piece in self.evidence:
+            log += piece.log
+        return log
 
     def weights(self, without: Iterable[str] = ()) -> Array:
         """Return normalised weights of all draws."""
@@ -117,7 +125,7 @@ def assess(case: Case, inputs: Inputs, rng: np.random.Generator, draws: int = DR
         return _weighed(case, inputs, stories, Normals(rng, np.full(len(stories), draws)))
     normals = Normals(rng, np.full(len(stories), int(draws * SCOUTS[0])))
     found = _weighed(case, inputs, stories, normals)
-    for share in (*SCOUTS[1:], None):
+    for share in (*(SCOUTS[1:] if draws >= THIRD else SCOUTS[1:2]), None):
         wanted = share or np.clip(SCOUTS[-1] * np.square(found.standard_errors().max() / AIM), LEAST, MOST)
         normals = normals.led(rng, _counts(found, wanted * budget), _guides(found, np.array(normals.drawn)))
         found = _weighed(case, inputs, stories, normals)
