@@ -14,10 +14,6 @@ from analysis.shapes import Real, plain
 N_SLOW = 1.0
 """Exponent of a stroke so slow that the air stays at the temperature of the leg (isothermal)."""
 
-N_FAST_MOST = 1.4
-"""Exponent of a stroke so fast that no heat leaves (isentropic, diatomic gas); nothing honest lies above it."""
-
-
 def circle_area(diameter: Real) -> Real:
     """Return ``π d²/4`` in m² for a diameter in m: seal area or bore area, whichever diameter is given."""
     return np.pi * np.square(diameter) / 4
@@ -46,27 +42,11 @@ def air_pressure(p_e: Real, v_e: Real, v: Real, n: Real) -> Real:
     """Return the absolute pressure in Pa of air squeezed from ``v_e`` to ``v``: ``p_e (V_e/V)ⁿ``.
 
     NaN where ``v <= 0`` or ``v_e <= 0``: there is no air, and no pressure that could be named.  ``n`` lies between
-    1 (isothermal) and 1.4 (isentropic); the truth lies between the two answers.
+    1 (isothermal) and 1.4 (isentropic, diatomic gas); the truth lies between the two answers.
     Source: polytropic change of an ideal gas, any text on thermodynamics.
     """
     ratio = np.divide(v_e, v, out=_nothing(v_e, v), where=np.greater(v, 0) & np.greater(v_e, 0))
     return plain(p_e * ratio**n)
-
-
-def air_force(area: Real, p_e: Real, p_ride: Real, v_e: Real, x: Real, n: Real) -> Real:
-    """Return the force in N that the air column adds at stroke ``x``: ``(p(x) − p_ride) A_s``.
-
-    ``p_e`` is the absolute pressure at full extension, ``p_ride`` the atmosphere where the bike is ridden.
-    NaN at or beyond the lock stroke: a locked leg has no force, only whatever pushes on it.
-    """
-    return (air_pressure(p_e, v_e, air_volume(v_e, area, x), n) - p_ride) * area
-
-
-def air_stiffness(area: Real, p_e: Real, v_e: Real, x: Real, n: Real) -> Real:
-    """Return the slope of the air force in N/m, ``dF/dx = n p A_s²/V``; NaN at or beyond the lock stroke."""
-    v = air_volume(v_e, area, x)
-    per_volume = np.divide(np.square(area), v, out=_nothing(v, area), where=np.greater(v, 0))
-    return plain(n * air_pressure(p_e, v_e, v, n) * per_volume)
 
 
 def lock_stroke(v_c: Real, area: Real, stroke: Real) -> Real:
@@ -91,4 +71,3 @@ def air_left_from_stop(area: Real, stop: Real, stroke: Real) -> Real:
 def _nothing(*like: ArrayLike) -> NDArray[np.float64]:
     """Return NaNs in the shape the arguments broadcast to, to be filled where there is a number."""
     return np.full(np.broadcast_shapes(*(np.shape(each) for each in like)), np.nan)
-

@@ -20,16 +20,8 @@ GRAVITY = 9.80665
 AIR_CONSTANT = 287.05287
 """Specific gas constant of dry air in J/(kg K) (ISO 2533)."""
 
-EARTH_RADIUS = 6_356_766.0
-"""Radius in m that turns geometric into geopotential height (ISO 2533)."""
-
 LOWEST, HIGHEST = -2_000.0, 11_000.0
 """The layer this formula holds for, in m; no road leaves it."""
-
-
-def geopotential(height: Real) -> Real:
-    """Return the geopotential height in m of a geometric ``height`` in m: ``r h/(r + h)``, 0.5 m less at 2000 m."""
-    return EARTH_RADIUS * height / (EARTH_RADIUS + height)
 
 
 def pressure_at(altitude_m: Real) -> Real:

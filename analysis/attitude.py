@@ -9,7 +9,6 @@ from dataclasses import dataclass, replace
 import numpy as np
 
 from analysis.chassis import normal_trail, rake_after, trail, wheelbase_after
-from analysis.fork import GRAVITY
 from analysis.shapes import Real, plain
 
 
@@ -96,14 +95,3 @@ def braking_limit(front_share: float, height: float, wheelbase: float, grip: flo
     lifts = float(rear_lifts_at(front_share, height, wheelbase))
     slides = float(front_skids_at(front_share, height, wheelbase, grip))
     return (lifts, "rear lifts") if lifts <= slides else (slides, "front slides")
-
-
-def push_that_lifts(mass: Real, front_share: Real, wheelbase: Real, bar_height: Real, down: Real = 0.0,
-                    behind_axle: Real = 0.0) -> Real:
-    """Return the steady forward push on the bars (N) that lifts the rear wheel, front brake held.
-
-    Moments about the front tyre's contact: ``(M g (1 − f) b + F_v d)/h``; ``down`` is what also presses on the bars
-    (N), ``behind_axle`` how far behind the front axle (m).
-    """
-    from_rear = mass * GRAVITY * (1 - front_share) * wheelbase
-    return (from_rear + down * behind_axle) / bar_height

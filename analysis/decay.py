@@ -116,16 +116,6 @@ def natural_frequency(damped: Real, zeta: Real) -> Real:
     return natural
 
 
-def return_time(zeta: Real, natural_hz: Real) -> Real:
-    """Return the time in s from letting go to the first crossing of rest, ``(π − arccos ζ)/ω_d``, no friction; ζ < 1.
-
-    Released at rest at ``x₀``: ``cos ω_d t + ζ/√(1−ζ²) sin ω_d t = 0``.
-    """
-    damped = 2 * np.pi * natural_hz * np.sqrt(1 - np.square(zeta))
-    until: Real = (np.pi - np.arccos(zeta)) / damped
-    return until
-
-
 def friction_share(height: float, zeta: float, friction: float, swings: int) -> float:
     """Return the part of the height lost over ``swings`` swings from ``height`` (m) that friction took, 0 to 1."""
     q = float(overshoot(zeta))

@@ -6,6 +6,7 @@ from collections.abc import Callable
 from dataclasses import dataclass, field
 
 from analysis import oil, typical
+from analysis.air import circle_area
 from analysis.atmosphere import pressure_at
 from analysis.catalogue import SIDES
 from analysis.document import Case
@@ -82,12 +83,12 @@ class LegInputs:
     @property
     def gas_area(self) -> float:
         """Area of the oil surface, A_g = π D_b²/4 − A_parts, m²."""
-        return math.pi * self.bore_diameter.value**2 / 4 - self.inner_area.value
+        return float(circle_area(self.bore_diameter.value)) - self.inner_area.value
 
     @property
     def seal_area(self) -> float:
         """Area of the sliding tube, A_s = π d_s²/4, m²."""
-        return math.pi * self.seal_diameter.value**2 / 4
+        return float(circle_area(self.seal_diameter.value))
 
 
 @dataclass(frozen=True)
@@ -317,8 +318,8 @@ def _standard(read: _Reader, level: Estimate, seal: Estimate, bore: Estimate, in
               stroke: Estimate) -> Estimate | None:
     """Turn a level read in any condition into the level of the compressed leg with the spring out."""
     condition = str(read.case.value("bench.oil.condition") or "compressed spring out")
-    gas_area = math.pi * bore.value**2 / 4 - inner.value
-    found = oil.standard_level(level.value, condition, gas_area, math.pi * seal.value**2 / 4, stroke.value,
+    gas_area = float(circle_area(bore.value)) - inner.value
+    found = oil.standard_level(level.value, condition, gas_area, float(circle_area(seal.value)), stroke.value,
                                steel.value)
     return found and Estimate(found[0], math.hypot(level.sd, found[1]), level.known)
 

@@ -5,6 +5,7 @@ from collections.abc import Callable
 
 import numpy as np
 
+from analysis.air import circle_area
 from analysis.inputs import Estimate, Inputs, LegInputs
 from analysis.leg import PLAIN, Parts
 from analysis.shapes import Real
@@ -41,5 +42,5 @@ def parts_of(inputs: Inputs, leg: LegInputs, rate: Real, preload: Real, pick: Pi
 
 def _balance(inputs: Inputs, chamber: tuple[Estimate, ...], pick: Pick) -> tuple[Real, Real, Real]:
     diameter, gauge, volume = chamber
-    area = np.pi / 4 * np.square(pick(diameter))
+    area = circle_area(pick(diameter))
     return area, pick(gauge) + inputs.closed_pressure, np.maximum(pick(volume), 1e-7)

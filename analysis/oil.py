@@ -12,12 +12,6 @@ from analysis.shapes import Real
 OIL_GROWTH = 7.3e-4
 """Growth of fork oil per kelvin near room temperature: ``0.6278/ρ`` (API MPMS 11.1, lubricating oils) at 860 kg/m³."""
 
-API_LUBRICANT = 0.6278
-"""Constant K1 of API MPMS chapter 11.1 for lubricating oils, in kg/(m³ K); K0 is zero."""
-
-API_BASE = 288.15
-"""Base temperature in K of that correction (15 °C)."""
-
 RESIDUE = {"dry": (0.0, 0.007), "pumped": (0.05, 0.015), "not pumped": (0.15, 0.04)}
 """Share of the book's amount that stays in a leg when it is emptied, and its spread.
 
@@ -49,62 +43,17 @@ def level_volume(area: Real, level: Real) -> Real:
     return area * level
 
 
-def level_for_volume(area: Real, volume: Real) -> Real:
-    """Return the level in m that leaves ``volume`` (m³) above the oil: ``V/A``."""
-    return volume / area
-
-
-def level_for_air(gas_area: Real, air: Real, steel: Real, cap: Real) -> Real:
-    """Return the level in m that leaves ``air`` (m³) at full stroke with spring and cap in: ``(V_c + V_s + V_k)/A``."""
-    return level_for_volume(gas_area, air + steel + cap)
-
-
-def level_of_amount(gas_area: Real, amount: Real, amount_book: Real, level_book: Real) -> Real:
-    """Return the level in m that ``amount`` (m³) of oil reaches where the book's amount reaches the book's level."""
-    return level_book - (amount - amount_book) / gas_area
-
-
 def excess_from_level(gas_area: Real, level: Real, level_book: Real) -> Real:
     """Return the oil above the book's in m³, ``A_g (h_book − h)``; negative where oil is missing."""
     return gas_area * (level_book - level)
 
 
-def excess_from_stop(area: Real, stop: Real, stroke: Real, air_book: Real) -> Real:
-    """Return the oil above the book's in m³ that a hard stop felt at ``stop`` (m) tells of.
-
-    ``V_c,book − A_s (x_w − S)``: the air the book leaves at full stroke, less the air the stop says there is.
-    """
-    return air_book - area * (stop - stroke)
-
-
-def growth(density: Real) -> Real:
-    """Return the growth of a lubricating oil per kelvin at 15 °C from its density there in kg/m³: ``0.6278/ρ``.
-
-    Source: API MPMS chapter 11.1 (read in a posted copy).
-    """
-    return API_LUBRICANT / density
-
-
 def expand(volume: Real, d_t: Real, alpha: Real = OIL_GROWTH) -> Real:
     """Return the volume in m³ after warming by ``d_t`` kelvin: ``V (1 + α ΔT)``.
 
-    Straight, and within 0.1 % of the standard's curve from −10 to 50 °C around a workshop's 20 °C.
+    Straight, and within 0.1 % of the curve of API MPMS 11.1 from −10 to 50 °C around a workshop's 20 °C.
     """
     return volume * (1 + alpha * d_t)
-
-
-def warmed(volume: Real, t_from: Real, t_to: Real, density: Real) -> Real:
-    """Return the volume in m³ that oil of ``density`` (kg/m³ at 15 °C) takes at ``t_to`` instead of ``t_from`` (K).
-
-    ``V CTL(from)/CTL(to)`` with ``CTL = exp(−α ΔT (1 + 0.8 α ΔT))``, ``ΔT`` from 15 °C.  Source: API MPMS 11.1.
-    """
-    return volume * np.exp(_shrink(t_to, density) - _shrink(t_from, density))
-
-
-def _shrink(t: Real, density: Real) -> Real:
-    """Return ``−ln CTL`` at the temperature ``t`` in K."""
-    grown = growth(density) * (t - API_BASE)
-    return grown * (1 + 0.8 * grown)
 
 
 def residual_share(filled: str | None, pumped: bool | None) -> tuple[float, float] | None:

@@ -161,11 +161,6 @@ def preload_from_lengths(free: Real, installed: Real) -> Real:
     return free - installed
 
 
-def preload_from_steps(fixed: Real, steps: Real, pitch: Real) -> Real:
-    """Return the preload in m after ``steps`` turns of a collar or knob, or steps of a ramp, of ``pitch`` m each."""
-    return fixed + steps * pitch
-
-
 def steps_for(change: Real, pitch: Real) -> Real:
     """Return the turns or steps that change the preload by ``change`` (m) at ``pitch`` (m a turn or step)."""
     return change / pitch

@@ -7,31 +7,28 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-import numpy as np
-
 from analysis.shapes import Real
 
 
 @dataclass(frozen=True)
 class Sag:
-    """One sag in m: the mean stroke, half the gap between its two readings, and the spreads of both."""
+    """One sag in m: the mean stroke, half the gap between its two readings, and the spread of the mean."""
 
     mean: float
     half_band: float
     sd: float
-    half_band_sd: float
 
 
 def sag_from_readings(extended: float, from_below: float, from_above: float, sd_each: float) -> Sag:
     """Return the sag from three readings of the tube that shows, in m, each with the spread ``sd_each``.
 
-    ``sag = extended − (below + above)/2``, ``half band = |above − below|/2``; spreads ``√1.5 sd`` and ``sd/√2``.
+    ``sag = extended − (below + above)/2``, ``half band = |above − below|/2``; spread ``√1.5 sd``.
 
     With air in the leg the force bends upward with stroke, so this mean lies below the stroke that a fork without
-    friction would take.  Where that matters, work out the force at both strokes and use :func:`load_between`.
+    friction would take.  The fork's forces at both strokes tell load and friction exactly: :func:`friction_between`.
     """
     mean = extended - (from_below + from_above) / 2
-    return Sag(mean, abs(from_above - from_below) / 2, 1.5**0.5 * sd_each, 0.5**0.5 * sd_each)
+    return Sag(mean, abs(from_above - from_below) / 2, 1.5**0.5 * sd_each)
 
 
 def readings_swapped(from_below: float, from_above: float, sd_each: float) -> bool:
@@ -42,27 +39,9 @@ def readings_swapped(from_below: float, from_above: float, sd_each: float) -> bo
     return from_below - from_above > 2 * 2**0.5 * sd_each
 
 
-def friction_from_band(half_band: Real, stiffness: Real) -> Real:
-    """Return the friction in N from half the gap (m) and the fork's stiffness there (N/m): ``F = k × half band``."""
-    return half_band * stiffness
-
-
 def friction_between(force_below: Real, force_above: Real) -> Real:
     """Return the friction in N from the fork's own force at both readings, ``(F_below − F_above)/2``.
 
     Exact with any spring and air: reached from below it carries load plus friction, from above load less friction.
     """
     return (force_below - force_above) / 2
-
-
-def load_between(force_below: Real, force_above: Real) -> Real:
-    """Return the load in N that the fork carries, the mean of its own forces at both readings.  Exact with any air."""
-    return (force_below + force_above) / 2
-
-
-def sag_band(load: Real, friction: Real, stiffness: Real) -> tuple[Real, Real]:
-    """Return the strokes in m reached from below and from above by a straight fork: ``(W ± F)/k``.
-
-    ``load`` and ``friction`` in N along the fork, ``stiffness`` in N/m with no preload; from above never less than 0.
-    """
-    return (load + friction) / stiffness, np.maximum(load - friction, 0.0) / stiffness

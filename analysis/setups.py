@@ -54,12 +54,12 @@ def drawing(rng: np.random.Generator, count: int = SPREAD_DRAWS) -> Pick:
 
 def gas_area(leg: LegInputs, pick: Pick) -> Real:
     """A_g = π D_b²/4 − A_parts, m²."""
-    return plain(np.maximum(np.pi / 4 * np.square(pick(leg.bore_diameter)) - pick(leg.inner_area), 1e-5))
+    return plain(np.maximum(air.circle_area(pick(leg.bore_diameter)) - pick(leg.inner_area), 1e-5))
 
 
 def seal_area(leg: LegInputs, pick: Pick) -> Real:
     """A_s = π d_s²/4, m²."""
-    return plain(np.asarray(np.pi / 4 * np.square(pick(leg.seal_diameter))))
+    return plain(np.asarray(air.circle_area(pick(leg.seal_diameter))))
 
 
 def air_at(leg: LegInputs, level: Estimate, pick: Pick) -> Real:

@@ -40,22 +40,9 @@ def rate_spread(rate: Real, d: Real, D: Real, n_a: Real, *,
     return rate * relative
 
 
-def spring_force(k: Real, preload: Real, x: Real) -> Real:
-    """Return the spring's force in N at stroke ``x``: ``k (P + x)``, and zero while the spring hangs slack.
-
-    ``k`` in N/m; ``preload`` in m is how far the spring is squeezed at full extension, negative for a slack one.
-    """
-    return k * np.maximum(preload + x, 0.0)
-
-
 def solid_length(d: Real, n_t: Real) -> Real:
     """Return the length in m with all coils touching: ``N_t d``, ends closed and ground (Shigley, table 10-1)."""
     return d * n_t
-
-
-def bind_stroke(l_free: Real, preload: Real, solid: Real) -> Real:
-    """Return the stroke in m at which the coils touch: ``L_free − P − L_solid``; below zero it binds when fitted."""
-    return l_free - preload - solid
 
 
 def steel_volume(d: Real, D: Real, n_t: Real) -> Real:

@@ -1,17 +1,10 @@
-"""A level read with the leg long or with the spring in, put as if read the standard way; and level against volume."""
+"""A level read with the leg long or with the spring in, put as if read the standard way."""
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
 from analysis.air import circle_area, compressed_volume, extended_volume
-from analysis.oil import (
-    excess_from_level,
-    level_for_air,
-    level_for_volume,
-    level_of_amount,
-    level_volume,
-    standard_level,
-)
+from analysis.oil import excess_from_level, level_volume, standard_level
 
 SEAL, GAS, STROKE = circle_area(0.041), circle_area(0.036), 0.140
 STEEL, CAP = 53.7e-6, 18e-6
@@ -66,20 +59,6 @@ def test_a_reading_that_cannot_be_translated_says_nothing(condition, missing):
 def test_a_condition_that_does_not_exist_is_refused_with_those_that_do():
     with pytest.raises(ValueError, match="compressed spring out, compressed spring in"):
         read(0.140, "half way")
-
-
-@given(area=st.floats(4e-4, 2.5e-3), level=st.floats(0.0, 0.5))
-def test_level_and_volume_are_each_others_inverse(area, level):
-    volume = level_volume(area, level)
-    assert level_for_volume(area, volume) == pytest.approx(level, abs=1e-15)
-    air = compressed_volume(area, level, STEEL, CAP)
-    assert level_for_air(area, air, STEEL, CAP) == pytest.approx(level, abs=1e-12)
-
-
-@given(amount=st.floats(200e-6, 900e-6))
-def test_an_amount_and_a_level_tell_the_same_excess(amount):
-    level = level_of_amount(GAS, amount, 520e-6, 0.140)
-    assert excess_from_level(GAS, level, 0.140) == pytest.approx(amount - 520e-6, abs=1e-15)
 
 
 # Arithmetic: five millimetres of level are 5.1 ml and 3.9 mm of stroke on this leg.

@@ -26,7 +26,7 @@ def test_a_stop_at_a_finite_force_blames_less_oil_than_the_solid_stop(ratio: flo
     assert air_at_stop(SEAL, x, STROKE, ratio, 1.2) > SEAL * (x - STROKE)
 
 
-@settings(deadline=None, max_examples=40)
+@settings(max_examples=40)
 @given(st.floats(-20, 185), st.floats(2000, 6000))
 def test_the_air_found_from_a_stop_is_the_air_that_stopped_it(over: float, load: float) -> None:
     found = fork(over)

@@ -59,7 +59,7 @@ def accepted(flat: dict[str, Any]) -> Document:
             flat = {path: answer for path, answer in flat.items() if path not in {f.path for f in faults.faults}}
 
 
-@settings(deadline=None, max_examples=30, derandomize=True,
+@settings(max_examples=30,
           suppress_health_check=[HealthCheck.function_scoped_fixture, HealthCheck.too_slow])
 @given(told)
 def test_any_document_that_is_taken_gets_findings(monkeypatch: pytest.MonkeyPatch, flat: dict[str, Any]) -> None:

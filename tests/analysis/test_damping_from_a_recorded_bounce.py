@@ -75,7 +75,7 @@ def test_without_friction_the_plainest_model_is_named():
     assert from_trace(AT, recorded(0.15)).model == "viscous"
 
 
-@settings(deadline=None, max_examples=8)
+@settings(max_examples=8)
 @given(zeta=st.floats(0.05, 0.4), slower=st.floats(0.05, 20), larger=st.floats(0.2, 5), offset=st.floats(-3, 3))
 def test_clock_scale_and_zero_change_nothing_but_the_frequency(zeta, slower, larger, offset):
     trace = recorded(zeta)

@@ -7,7 +7,7 @@ from __future__ import annotations
 from typing import Any
 
 import pytest
-from hypothesis import given, settings
+from hypothesis import given
 from hypothesis import strategies as st
 
 from analysis.document import parse_case
@@ -23,7 +23,6 @@ def bike(
             "use": {"temperature_c": warmth}}
 
 
-@settings(deadline=None)
 @given(st.floats(80, 400), st.floats(80, 300), st.floats(4, 12), st.floats(200, 1200), st.floats(0, 1),
        st.floats(-10, 40))
 def test_any_unit_system_gives_the_same_case(

@@ -2,7 +2,7 @@
 from __future__ import annotations
 
 import pytest
-from hypothesis import given, settings
+from hypothesis import given
 from hypothesis import strategies as st
 
 from analysis.document import echo, parse_case
@@ -37,7 +37,6 @@ def test_where_nothing_is_converted_nothing_is_said(path: str, raw: object) -> N
     assert echo(path, raw) == ""
 
 
-@settings(deadline=None)
 @given(st.sampled_from([
     ("bike.mass_kg", "lb", 100, 900), ("bike.mass_kg", "st", 10, 70), ("fork.travel_mm", "in", 2, 15),
     ("fork.left.oil_volume_ml", "fl oz", 5, 50), ("fork.left.spring.rate_n_per_mm", "lbf/in", 20, 300),

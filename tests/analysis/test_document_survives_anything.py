@@ -4,7 +4,7 @@ from __future__ import annotations
 import json
 from typing import Any
 
-from hypothesis import given, settings
+from hypothesis import given
 from hypothesis import strategies as st
 
 from analysis.catalogue import QUESTIONS
@@ -44,13 +44,11 @@ def parse(document: object) -> None:
         assert answer.sd >= 0 and answer.sd < 1e12
 
 
-@settings(deadline=None)
 @given(JSON)
 def test_any_json_is_a_case_or_faults(document: object) -> None:
     parse(document)
 
 
-@settings(deadline=None)
 @given(st.dictionaries(st.sampled_from(PATHS), JSON, max_size=6))
 def test_anything_in_the_place_of_an_answer_is_a_case_or_faults(answers: dict[str, Any]) -> None:
     parse(nested(answers))
@@ -58,7 +56,6 @@ def test_anything_in_the_place_of_an_answer_is_a_case_or_faults(answers: dict[st
         echo(path, raw)
 
 
-@settings(deadline=None)
 @given(st.text(max_size=60) | JSON.map(lambda value: json.dumps(value, default=str)))
 def test_any_text_is_json_or_faults(text: str) -> None:
     try:

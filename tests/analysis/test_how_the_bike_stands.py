@@ -17,10 +17,8 @@ from analysis.attitude import (
     front_skids_at,
     height_after,
     load_transfer,
-    push_that_lifts,
     rear_lifts_at,
 )
-from analysis.fork import GRAVITY
 
 FRAME = Frame(radians(24), 0.030, 0.300, 1.400)
 moves = st.floats(0, 0.1)
@@ -100,10 +98,3 @@ def test_sinking_lowers_the_centre_by_each_ends_share():
     same = Stand(fork=0.03 / cos(FRAME.rake), rear=0.03)
     assert height_after(0.65, 0.47, FRAME, same) == pytest.approx(0.62)
     assert height_after(0.65, 0.47, FRAME, Stand(rear=0.03)) == pytest.approx(0.65 - 0.53 * 0.03)
-
-
-# Arithmetic of the trade (its g is 9.81): 210 kg, wheelbase 1450 mm, half on the rear, bars 1.0 m high, 300 N of
-# weight 0.45 m behind the front axle: 1629 N.
-def test_nobody_lifts_the_rear_of_a_road_bike_by_leaning():
-    push = push_that_lifts(210 * 9.81 / GRAVITY, 0.5, 1.45, 1.0, down=300, behind_axle=0.45)
-    assert push == pytest.approx(1629, abs=1)

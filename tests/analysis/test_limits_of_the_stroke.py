@@ -13,7 +13,7 @@ from analysis.fork import Fork, braking_load, fork_force, fork_push, limited_by,
 from analysis.leg import Leg
 from tests.reference_fork import fork, leg
 
-QUICK = settings(deadline=None, max_examples=35)
+QUICK = settings(max_examples=35)
 
 legs = st.builds(
     Leg, seal_area=st.floats(5e-4, 2.2e-3), stroke=st.just(0.15), air_compressed=st.floats(-180e-6, 300e-6),

@@ -16,7 +16,6 @@ from analysis.rear import (
     ended_by,
     preload_for,
     preload_from_lengths,
-    preload_from_steps,
     steps_for,
     travel_under,
     wheel_force,
@@ -78,10 +77,9 @@ def test_a_passenger_and_a_box_take_sixteen_millimetres_of_collar():
     assert (preload_for(rear, 1200.0 + extra, before) - 0.010) * 1e3 == pytest.approx(31.9 / 2, abs=0.02)
 
 
-# Arithmetic: a 160 mm spring held to 148 mm; 8 turns of 1.5 mm; 16 mm in turns of 1.25 mm.
-def test_preload_in_lengths_turns_and_steps():
+# Arithmetic: a 160 mm spring held to 148 mm; 16 mm in turns of 1.25 mm.
+def test_preload_in_lengths_and_turns():
     assert preload_from_lengths(0.160, 0.148) == pytest.approx(0.012)
-    assert preload_from_steps(0.004, 8, 0.0015) == pytest.approx(0.016)
     assert steps_for(0.016, 0.00125) == pytest.approx(12.8)
 
 

@@ -7,7 +7,7 @@ from typing import Any
 
 import jsonschema
 import pytest
-from hypothesis import given, settings
+from hypothesis import given
 from hypothesis import strategies as st
 
 from analysis.catalogue import QUESTIONS, Question
@@ -66,7 +66,6 @@ def test_every_question_stands_in_the_schema_with_its_title() -> None:
         assert node["title"] == question.title
 
 
-@settings(deadline=None)
 @given(ANSWERS)
 def test_both_accept_a_sound_answer(answer: tuple[str, object]) -> None:
     document = nested(*answer)

@@ -98,7 +98,7 @@ def test_one_lost_reading_is_bridged():
     assert len(signal(TIME[keep], SINE[keep], None).runs) == 1
 
 
-@settings(max_examples=15, deadline=None)
+@settings(max_examples=15)
 @given(stretch=st.floats(0.5, 2.0))
 def test_a_slower_clock_makes_slower_speeds_and_nothing_else(stretch):
     one, other = (travel_log(signal(t, SINE, 0.14)) for t in (TIME, TIME * stretch))

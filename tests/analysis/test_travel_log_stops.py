@@ -6,7 +6,7 @@ import numpy as np
 import pytest
 from scipy.integrate import solve_ivp
 
-from analysis.air import air_force, circle_area
+from analysis.air import circle_area
 from analysis.travel_agreement import Stop, agreement, observed_stop, predicted_stops
 from analysis.travel_events import HARD, SMOOTH, UNCLEAR, UNSEEN, WALL, Visit, visits
 from analysis.travel_log import travel_log
@@ -26,7 +26,8 @@ def with_air(left):
     solid = min(room / AREA, STROKE) - 5e-4
 
     def force(x):
-        return spring(x) + 2 * air_force(AREA, 101_325.0, 101_325.0, room, min(x, solid), 1.2) + 5e6 * max(x - solid, 0)
+        squeezed = (room / (room - AREA * min(x, solid))) ** 1.2
+        return spring(x) + 2 * 101_325.0 * AREA * (squeezed - 1) + 5e6 * max(x - solid, 0)
     return force
 
 

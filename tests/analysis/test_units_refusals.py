@@ -2,7 +2,7 @@
 from __future__ import annotations
 
 import pytest
-from hypothesis import given, settings
+from hypothesis import given
 from hypothesis import strategies as st
 
 from analysis.unit_names import WANTED
@@ -53,7 +53,6 @@ def test_a_unit_of_another_kind_is_refused_with_what_is_wanted(typed: str, unit:
     assert words in str(refusal.value)
 
 
-@settings(deadline=None)
 @given(st.text(max_size=80), st.sampled_from(sorted(WANTED)))
 def test_any_text_gives_a_finite_number_or_a_refusal(text: str, unit: str) -> None:
     try:

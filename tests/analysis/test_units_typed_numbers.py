@@ -2,7 +2,7 @@
 from __future__ import annotations
 
 import pytest
-from hypothesis import given, settings
+from hypothesis import given
 from hypothesis import strategies as st
 
 from analysis.units import format_quantity, from_si, read_quantity, to_si
@@ -31,14 +31,12 @@ def test_a_clear_number_has_one_reading(typed: str) -> None:
     assert read_quantity(typed, "mm").other is None
 
 
-@settings(deadline=None)
 @given(st.floats(-9999, 9999).map(lambda number: round(number, 4)))
 def test_comma_and_point_mean_the_same(number: float) -> None:
     text = f"{number:.4f}"
     assert to_si(text, "mm") == to_si(text.replace(".", ","), "mm") == pytest.approx(number / 1000, rel=1e-12)
 
 
-@settings(deadline=None)
 @given(st.floats(1e-3, 1e5), st.sampled_from(["mm", "N/mm", "ml", "kg", "bar", "degree", "s", "N", "mm**2", "m", ""]))
 def test_what_is_shown_can_be_typed_again(si_in_unit: float, unit: str) -> None:
     si = to_si(si_in_unit, unit)
