@@ -10,9 +10,14 @@ import pytest
 from django.contrib.auth.models import User
 from django.core.cache import cache
 from django.test import Client
+from hypothesis import settings
 
 from intake import services
 from intake.models import Case, Shop
+
+# The same examples in every run, and no clock on any: a busy machine must not turn a test red.
+settings.register_profile("suite", deadline=None, max_examples=40, derandomize=True)
+settings.load_profile("suite")
 
 
 @dataclass(frozen=True)

@@ -104,7 +104,7 @@ def test_a_character_without_a_letter_never_stops_the_print(text):
     assert report_pdf(text, {}, [{**FIGURES[1], "words": [[text, text]]}], HEAD | {"title": text, "tuner": text})
 
 
-@settings(deadline=None, max_examples=25)
+@settings(max_examples=25)
 @given(st.text(max_size=200))
 def test_no_text_stops_the_print(text):
     assert report_pdf(text, {}, [], {"title": text})

@@ -5,7 +5,7 @@ from itertools import pairwise
 from xml.etree import ElementTree as ET
 
 import pytest
-from hypothesis import given, settings
+from hypothesis import given
 from hypothesis import strategies as st
 
 from reports.ruler import LARGE, SMALL, ruler_words, spread, stroke_ruler_svg
@@ -105,7 +105,6 @@ def test_what_is_not_known_is_said_and_never_drawn(nothing):
 heights = st.lists(st.floats(0, 140, allow_nan=False), min_size=1, max_size=30)
 
 
-@settings(deadline=None)
 @given(heights)
 def test_labels_never_overlap_and_stay_inside_however_many_there_are(found):
     crowded = marks(found=[{"name": "a name that takes two lines", "at_mm": at} for at in found], measured=[])
@@ -117,7 +116,6 @@ def test_labels_never_overlap_and_stay_inside_however_many_there_are(found):
     assert values[-1] + 30 <= float(svg.get("viewBox").split()[3])
 
 
-@settings(deadline=None)
 @given(heights)
 def test_labels_keep_their_order_and_move_only_where_they_must(wanted):
     wanted = sorted(wanted)

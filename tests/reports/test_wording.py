@@ -4,7 +4,7 @@ from __future__ import annotations
 import re
 
 import pytest
-from hypothesis import given, settings
+from hypothesis import given
 from hypothesis import strategies as st
 
 from analysis.document import parse_case
@@ -207,7 +207,6 @@ def test_almost_empty_findings_still_make_a_letter():
     assert text.startswith("Hello,\n\n**Riding:**") and "We cannot tell yet." in text
 
 
-@settings(deadline=None)
 @given(st.text(st.characters(exclude_categories=("Cc", "Cs")), max_size=60))
 def test_a_riders_name_is_never_read_as_marks(name):
     greeting = markup.blocks(letter_text(findings(), {"rider_name": name}, None))[0]
@@ -226,7 +225,6 @@ def test_odds_are_said_in_words_and_percent(probability, words, share):
     assert percent(probability).replace("\N{NO-BREAK SPACE}", " ") == share
 
 
-@settings(deadline=None)
 @given(st.floats(0, 1))
 def test_odds_in_words_are_never_further_off_than_five_in_a_hundred(probability):
     hits, of = (int(word) for word in re.findall(r"\d+", odds_in_words(probability)))
