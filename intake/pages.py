@@ -137,10 +137,10 @@ def _where_next(request: HttpRequest, sheet: Sheet, station: Station, doubts_bef
     """Stay where something has to be looked at, a bench test's result included; otherwise go on."""
     new_doubts = {(field.path, words) for field, words in station.doubts} - doubts_before
     then = request.POST.get("then", "next")
-    if then == "photo":
-        return f"{station.url}#photos"
     if station.faults or new_doubts or (sheet.stops and station.place.name == "safety"):
         return f"{station.url}#look"
+    if then == "photo":
+        return f"{station.url}#photos"
     if station.is_bench and then == "stay":
         return station.url
     after = sheet.way.after(station.place.name)

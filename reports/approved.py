@@ -29,4 +29,4 @@ def pdf_response(letter: Letter | None) -> HttpResponse:
         raise Http404("There is no approved letter.")
     name = f"{letter.round.case.number}-round-{letter.round.number}.pdf"
     return HttpResponse(bytes(letter.pdf), content_type="application/pdf",
-                        headers={"Content-Disposition": f'inline; filename="{name}"', "Cache-Control": "private"})
+                        headers={"Content-Disposition": f'inline; filename="{name}"', "Cache-Control": "private, no-store"})
