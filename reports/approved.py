@@ -28,5 +28,5 @@ def pdf_response(letter: Letter | None) -> HttpResponse:
     if letter is None:
         raise Http404("There is no approved letter.")
     name = f"{letter.round.case.number}-round-{letter.round.number}.pdf"
-    return HttpResponse(bytes(letter.pdf), content_type="application/pdf",
-                        headers={"Content-Disposition": f'inline; filename="{name}"', "Cache-Control": "private, no-store"})
+    headers = {"Content-Disposition": f'inline; filename="{name}"', "Cache-Control": "private, no-store"}
+    return HttpResponse(bytes(letter.pdf), content_type="application/pdf", headers=headers)
