@@ -50,12 +50,13 @@ def report_pdf(letter_text: str, findings: Findings, figures: Sequence[Mapping[s
         "sheet": None if stop else sheet_data(findings),
     }
     return typst.compile(
-        TEMPLATE.read_bytes(), format="pdf", pdf_standards="ua-1", font_paths=_fonts(),
+        TEMPLATE.read_bytes(), format="pdf", pdf_standards="ua-1", font_paths=fonts(),
         sys_inputs={"data": json.dumps(printable(data))})
 
 
 @cache
-def _fonts() -> typst.Fonts:
+def fonts() -> typst.Fonts:
+    """Return the fonts that are printed with: those that the plotting library brings along."""
     plotting = find_spec("matplotlib")
     if plotting is None or plotting.origin is None:
         raise RuntimeError("The fonts of matplotlib are missing. Install the requirements again.")
