@@ -9,7 +9,9 @@ from analysis.case import Answer, Known, Value
 from analysis.catalogue import Question
 from analysis.notes import Notes, shown, text_is_sound
 from analysis.quantities import take_quantity
+from analysis.say import one_after_another, say
 from analysis.tables import read_table
+from analysis.trace_answer import as_trace_text, read_trace_pairs
 from analysis.units import UnitProblem
 
 KNOWN: tuple[Known, ...] = get_args(Known)
@@ -30,7 +32,8 @@ def take_answer(path: str, question: Question, raw: object, notes: Notes) -> Non
     if value is None or known is None or _says_unknown(question, value):
         notes.unknown.add(path)
         if value is not None and known is None and not _says_unknown(question, value):
-            notes.doubt(path, f"{shown(value)} was given and marked as unknown. It is left out: which is right?")
+            notes.doubt(path, say("{value} was given and marked as unknown. It is left out: which is right?",
+                                  value=shown(value)))
         return
     _TAKERS[question.kind](path, question, value, known, notes)
 
@@ -45,17 +48,19 @@ def _unwrapped(path: str, raw: object, notes: Notes) -> tuple[object, Known | No
         return raw, default_known(path)
     for key in raw:
         if key not in ("value", "known"):
-            notes.fault(path, f"an answer has no part {shown(key)}", 'Use only "value" and "known".')
+            notes.fault(path, say("an answer has no part {key}", key=shown(key)),
+                        say('Use only "value" and "known".'))
     known = raw.get("known", default_known(path))
     if known == "unknown":
         return raw.get("value"), None
     if "value" not in raw:
-        notes.fault(path, 'the "value" is missing', 'Add it, or write {"known": "unknown"}.')
+        notes.fault(path, say('the "value" is missing'),
+                    say("Add it, or write {form}.", form='{"known": "unknown"}'))
     for way in KNOWN:
         if known == way:
             return raw.get("value"), way
-    notes.fault(path, f"{shown(known)} does not say how the value is known",
-                f"Write one of {_listed((*KNOWN, 'unknown'))}.")
+    notes.fault(path, say("{known} does not say how the value is known", known=shown(known)),
+                say("Write one of {listed}.", listed=_listed((*KNOWN, "unknown"))))
     return None, None
 
 
@@ -83,8 +88,9 @@ def _choice(raw: object, question: Question) -> str | None:
 def _not_a_choice(path: str, question: Question, raw: object, notes: Notes) -> None:
     values = tuple(choice.value for choice in question.choices)
     near = difflib.get_close_matches(_folded(raw[:80]), values, 1) if isinstance(raw, str) else []
-    guess = f'Did you mean "{near[0]}"? ' if near else ""
-    notes.fault(path, f"{shown(raw)} is not one of the answers", f"{guess}Use one of {_listed(values)}.")
+    guess = say('Did you mean "{meant}"?', meant=near[0]) if near else ""
+    notes.fault(path, say("{raw} is not one of the answers", raw=shown(raw)),
+                one_after_another([guess, say("Use one of {values}.", values=_listed(values))]))
 
 
 def _take_choice(path: str, question: Question, raw: object, known: Known, notes: Notes) -> None:
@@ -97,10 +103,12 @@ def _take_choice(path: str, question: Question, raw: object, known: Known, notes
 
 def _take_many(path: str, question: Question, raw: object, known: Known, notes: Notes) -> None:
     if not isinstance(raw, (list, tuple, str)):
-        notes.fault(path, f"{shown(raw)} is not a list of answers", 'Write a list such as ["…", "…"].')
+        notes.fault(path, say("{raw} is not a list of answers", raw=shown(raw)),
+                    say('Write a list such as ["…", "…"].'))
         return
     if not isinstance(raw, str) and len(raw) > 4 * len(question.choices):
-        notes.fault(path, f"this list has {len(raw)} answers", f"There are {len(question.choices)}: give each once.")
+        notes.fault(path, say("this list has {raw} answers", raw=len(raw)),
+                    say("There are {choices}: give each once.", choices=len(question.choices)))
         return
     picked: dict[str, None] = {}
     sound = True
@@ -122,7 +130,8 @@ def _take_yes_no(path: str, question: Question, raw: object, known: Known, notes
     elif typed is False or typed == "no":
         _keep(path, False, known, "no", notes)
     else:
-        notes.fault(path, f"{shown(raw)} is neither yes nor no", "Write true or false, or null where it is not known.")
+        notes.fault(path, say("{raw} is neither yes nor no", raw=shown(raw)),
+                    say("Write true or false, or null where it is not known."))
 
 
 def _take_text(path: str, question: Question, raw: object, known: Known, notes: Notes) -> None:
@@ -131,6 +140,9 @@ def _take_text(path: str, question: Question, raw: object, known: Known, notes: 
 
 
 def _take_table(path: str, question: Question, raw: object, known: Known, notes: Notes) -> None:
+    if question.trace:
+        _take_trace(path, raw, known, notes)
+        return
     if not text_is_sound(path, raw, notes) or not isinstance(raw, str) or not raw.strip():
         return
     try:
@@ -139,6 +151,17 @@ def _take_table(path: str, question: Question, raw: object, known: Known, notes:
         notes.fault(path, problem.problem, problem.mend)
     else:
         _keep(path, raw, known, raw, notes)
+
+
+def _take_trace(path: str, raw: object, known: Known, notes: Notes) -> None:
+    if raw in ("", []):
+        return
+    try:
+        text = as_trace_text(read_trace_pairs(raw))
+    except UnitProblem as problem:
+        notes.fault(path, problem.problem, problem.mend)
+    else:
+        _keep(path, text, known, text, notes)
 
 
 def _keep(path: str, value: Value, known: Known, typed: object, notes: Notes) -> None:

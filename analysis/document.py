@@ -18,6 +18,8 @@ from analysis.catalogue import QUESTIONS, Question
 from analysis.contradictions import find_contradictions
 from analysis.notes import Notes, shown, text_is_sound
 from analysis.quantities import further_spellings, settled
+from analysis.say import say
+from analysis.trace_answer import trace_in_words
 from analysis.unit_names import WANTED, plain_spelling
 from analysis.units import Reading, UnitProblem, format_quantity, read_quantity
 from analysis.wrong_keys import mend_for
@@ -79,8 +81,8 @@ def doubts_of(document: object) -> tuple[Doubt, ...]:
 def _read(document: object) -> Notes:
     notes = Notes()
     if not isinstance(document, Mapping):
-        notes.fault("", f"the document is {shown(document)}, not a group of answers",
-                    'Write {"schema": 1, "bike": {…}, "fork": {…}}.')
+        notes.fault("", say("the document is {document}, not a group of answers", document=shown(document)),
+                    say("Write {form}.", form='{"schema": 1, "bike": {…}, "fork": {…}}'))
         return notes
     _read_head(document, notes)
     _read_group("", TREE, {key: value for key, value in document.items() if key not in _HEAD}, notes)
@@ -91,8 +93,8 @@ def _read(document: object) -> Notes:
 def _read_head(document: Mapping[object, object], notes: Notes) -> None:
     number = document.get("schema", SCHEMA_NUMBER)
     if isinstance(number, bool) or number != SCHEMA_NUMBER:
-        notes.fault("schema", f"{shown(number)} is not a form of document that is known here",
-                    f"Write {SCHEMA_NUMBER}.")
+        notes.fault("schema", say("{number} is not a form of document that is known here", number=shown(number)),
+                    say("Write {schema_number}.", schema_number=SCHEMA_NUMBER))
     for key in ("title", "notes"):
         if document.get(key) is not None:
             text_is_sound(key, document[key], notes)
@@ -109,34 +111,36 @@ def _read_group(here: str, tree: Tree, group: Mapping[object, object], notes: No
         elif isinstance(raw, Mapping):
             _read_group(f"{path}.", node, raw, notes)
         elif raw is not None:
-            notes.fault(path, f"{shown(raw)} stands where a group of answers is wanted",
-                        f'Write it as {{"{next(iter(node))}": …}}.')
+            notes.fault(path, say("{raw} stands where a group of answers is wanted", raw=shown(raw)),
+                        say("Write it as {form}.", form=f'{{"{next(iter(node))}": …}}'))
 
 
 def _unknown_key(path: str, key: object, here: str, tree: Tree, notes: Notes) -> None:
     siblings = (*tree, *_HEAD) if not here else tuple(tree)
     guessing = isinstance(key, str) and len(notes.faults) < _MOST_GUESSES
-    mend = mend_for(key, here, siblings) if guessing and isinstance(key, str) else "Leave it out."
-    notes.fault(path, "this is not a question that is asked", mend)
+    mend = mend_for(key, here, siblings) if guessing and isinstance(key, str) else say("Leave it out.")
+    notes.fault(path, say("this is not a question that is asked"), mend)
 
 
 def read_json(text: str | bytes) -> object:
     """Return the JSON in ``text``; raises CaseFaults for what is no JSON, too large, too deep or says a key twice."""
     try:
         if len(text) > LARGEST_JSON:
-            raise _Refused(f"this is larger than {LARGEST_JSON // 1_000_000} MB", "Leave photos and logs out of it.")
+            raise _Refused(say("this is larger than {largest_json} MB", largest_json=LARGEST_JSON // 1_000_000),
+                           say("Leave photos and logs out of it."))
         return _load(text.decode("utf-8-sig") if isinstance(text, bytes) else text.removeprefix("\ufeff"))
     except UnicodeDecodeError:
-        problem = "this is not text in UTF-8", "Save the file as UTF-8."
+        problem = say("this is not text in UTF-8"), say("Save the file as UTF-8.")
     except json.JSONDecodeError as error:
-        problem = (f"this is not JSON: {error.msg.lower()} at line {error.lineno}, column {error.colno}",
-                   "Mend that place.")
+        problem = (say("this is not JSON: {lower} at line {lineno}, column {colno}", lower=error.msg.lower(),
+                       lineno=error.lineno, colno=error.colno),
+                   say("Mend that place."))
     except RecursionError:
-        problem = "this has groups inside groups without end", "A case has four levels at most."
+        problem = say("this has groups inside groups without end"), say("A case has four levels at most.")
     except _Refused as refusal:
         problem = refusal.problem, refusal.mend
     except ValueError:  # a whole number of thousands of digits
-        problem = "this holds a number that is far too long", "Check the numbers."
+        problem = say("this holds a number that is far too long"), say("Check the numbers.")
     raise CaseFaults((Fault("", *problem),))
 
 
@@ -155,7 +159,7 @@ def _without_repeats(pairs: list[tuple[str, object]]) -> dict[str, object]:
     group: dict[str, object] = {}
     for key, value in pairs:
         if key in group:
-            raise _Refused(f"the key {shown(key)} stands twice in one group", "Keep one of the two.")
+            raise _Refused(say("the key {key} stands twice in one group", key=shown(key)), say("Keep one of the two."))
         group[key] = value
     return group
 
@@ -166,7 +170,7 @@ def _finite(digits: str) -> float:
 
 
 def _no_number(name: str) -> NoReturn:
-    raise _Refused(f"{name} is not a number that can be used", "Write null where it is not known.")
+    raise _Refused(say("{name} is not a number that can be used", name=name), say("Write null where it is not known."))
 
 
 def echo(path: str, raw: object) -> str:
@@ -176,6 +180,8 @@ def echo(path: str, raw: object) -> str:
     """
     question = QUESTIONS.get(path)
     value = raw.get("value") if isinstance(raw, Mapping) else raw
+    if question is not None and question.trace:
+        return trace_in_words(value)
     if question is None or question.kind != "quantity" or not isinstance(value, str):
         return ""
     try:

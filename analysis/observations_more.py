@@ -9,11 +9,13 @@ from collections.abc import Callable, Mapping
 
 import numpy as np
 
+from analysis.bounce_sources import REAR
 from analysis.catalogue import SIDES
 from analysis.causes import USUAL_DAMPING_N
 from analysis.document import Case
 from analysis.fork import GRAVITY, fork_stiffness, static_load, stroke_under
 from analysis.inputs import MM, Estimate
+from analysis.observations_bounce import BOUNCE_READINGS, recorded
 from analysis.observing import Answered, Array, Reading, known, sigmoid
 from analysis.rear_inputs import measured_sag
 from analysis.world import BAR, World
@@ -44,6 +46,10 @@ def _return_time(world: World) -> Array:
     stiffness = np.asarray(fork_stiffness(world.as_is, world.free_sag, world.n_slow))
     natural = 2 * np.pi * np.sqrt(mass / stiffness)
     return np.asarray(0.5 * natural * (0.7 + world.rebound**2))
+
+
+def _by_watch(case: Case) -> Estimate | None:
+    return None if recorded(case) else known("bench.rebound.return_s")(case)
 
 
 def _clicked(closed: float) -> Callable[[World], Array]:
@@ -96,12 +102,13 @@ MORE_READINGS: tuple[Reading, ...] = (
     *(Reading(f"bench.known_load.{name}_mm", "known_load", f"stroke under the {name} load",
               known(f"bench.known_load.{name}_mm"), _loaded(name), lambda w: 2 * MM, 2 * MM, 250 * MM)
       for name in ("light", "middle", "heavy")),
-    Reading("bench.rebound.return_s", "rebound", "time to come back", known("bench.rebound.return_s"), _return_time,
+    Reading("bench.rebound.return_s", "rebound", "time to come back", _by_watch, _return_time,
             lambda w: 0.12, 0.12, 4.0),
     Reading("bench.clicks.stroke_in_mm", "clicks", "quick push with the clicks fully in",
             known("bench.clicks.stroke_in_mm"), _clicked(1.0), lambda w: 5 * MM, 4 * MM, 250 * MM),
     Reading("bench.clicks.stroke_out_mm", "clicks", "quick push with the clicks fully out",
             known("bench.clicks.stroke_out_mm"), _clicked(-1.0), lambda w: 5 * MM, 4 * MM, 250 * MM),
+    *BOUNCE_READINGS,
     Reading("fork.left.rebound.clicks_out", "", "where the rebound adjuster stands", _share_out("rebound"),
             lambda w: _turned_out(w, w.rebound / 0.5), lambda w: 0.22, 0.05, 1.0),
     Reading("fork.left.compression.clicks_out", "", "where the compression adjuster stands", _share_out("compression"),
@@ -117,6 +124,8 @@ MORE_READINGS: tuple[Reading, ...] = (
 
 def _swings(world: World) -> dict[str, Array]:
     """Overshoot e^(−πζ/√(1−ζ²)): none is seen below about 8 %, a second swing above about 45 %."""
+    if recorded(world.case):
+        return {}
     zeta = np.minimum(world.rebound, 0.999)
     overshoot = np.exp(-np.pi * zeta / np.sqrt(1 - zeta**2)) * (1 - 0.7 * sigmoid((world.friction - 160.0) / 35.0))
     none, many = sigmoid((0.08 - overshoot) / 0.03), sigmoid((overshoot - 0.42) / 0.06)
@@ -203,6 +212,8 @@ def _rear_sinks(world: World) -> dict[str, Array]:
 
 
 def _rear_swings(world: World) -> dict[str, Array]:
+    if recorded(world.case, REAR):
+        return {}
     worn = world.shows("rear worn")
     return {"none": 0.35 - 0.2 * worn, "one small": 0.55 - 0.3 * worn, "two or more": 0.1 + 0.5 * worn}
 

@@ -13,10 +13,11 @@ from analysis.fork import fork_force
 from analysis.fork_part import in_ml, in_mm, scaled
 from analysis.inputs import ML, MM
 from analysis.observations import sag_and_band, sag_reading
-from analysis.posterior import Posterior, moved_most
+from analysis.posterior import Evidence, Posterior, moved_most
 from analysis.preload import PreloadCheck
 from analysis.rear_part import attitude_part, shock_part
 from analysis.sag import friction_between
+from analysis.say import say
 from analysis.service import ServiceSheet
 from analysis.setups import SETS
 from analysis.state import State
@@ -99,7 +100,7 @@ def causes_part(posterior: Posterior) -> list[dict[str, Any]]:
     part = []
     for rank, c in enumerate(order):
         cause = posterior.world.causes[c]
-        moved = moved_most(posterior, c)[:3] if rank < 3 else []
+        moved = _one_a_path(moved_most(posterior, c))[:3] if rank < 3 else []
         part.append({
             "name": cause.name, "title": cause.title, "probability": round(float(p[c]), 4),
             "standard_error": round(float(errors[c]), 4), "remedy": cause.remedy,
@@ -107,10 +108,20 @@ def causes_part(posterior: Posterior) -> list[dict[str, Any]]:
     return part
 
 
+def _one_a_path(moved: Sequence[tuple[Evidence, float]]) -> list[tuple[Evidence, float]]:
+    """Leave out what else the same answer says: leaving an answer out takes all of it away."""
+    return list({e.path: (e, bits) for e, bits in reversed(moved)}.values())[::-1]
+
+
 def _moved_words(title: str, bits: float) -> str:
     times = 2 ** abs(bits)
-    size = "over 30 times" if times > 30 else f"about {times:.1f} times" if times < 3 else f"about {times:.0f} times"
-    return f"{title[0].upper()}{title[1:]}: makes it {size} {'likelier' if bits > 0 else 'less likely'}."
+    if times > 30:
+        template = ("{title}: makes it over 30 times likelier." if bits > 0 else
+                    "{title}: makes it over 30 times less likely.")
+    else:
+        template = ("{title}: makes it about {times} times likelier." if bits > 0 else
+                    "{title}: makes it about {times} times less likely.")
+    return say(template, title=title, times=f"{times:.1f}" if times < 3 else f"{times:.0f}")
 
 
 def hidden_part(posterior: Posterior) -> list[dict[str, Any]]:

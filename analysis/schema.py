@@ -8,6 +8,7 @@ from analysis.catalogue import Question
 from analysis.document import SCHEMA_NUMBER, TREE, Tree
 from analysis.notes import LONGEST_TEXT
 from analysis.tables import LONGEST_TABLE, TABLE_FORM
+from analysis.trace_answer import MOST_READINGS, TRACE_FORM
 from analysis.unit_names import WANTED
 from analysis.units import LONGEST
 
@@ -84,9 +85,9 @@ def _ranges(question: Question) -> str:
 
 
 def _quantity(question: Question) -> Schema:
-    number: Schema = {"type": "number"}
-    if question.possible is not None:
-        number |= {"minimum": question.possible[0], "maximum": question.possible[1]}
+    assert question.possible is not None, "every number has its possible range"
+    low, high = question.possible
+    number: Schema = {"type": "number", "minimum": low, "maximum": high}
     return {"anyOf": [number, {"$ref": "#/$defs/quantity_text"}]}
 
 
@@ -109,7 +110,14 @@ def _text(question: Question) -> Schema:
 
 
 def _table(question: Question) -> Schema:
+    if question.trace:
+        return _trace()
     return {"type": "string", "minLength": 1, "maxLength": LONGEST_TABLE, "description": TABLE_FORM}
+
+
+def _trace() -> Schema:
+    pair: Schema = {"type": "array", "items": {"type": "number"}, "minItems": 2, "maxItems": 2}
+    return {"anyOf": [{"type": "array", "items": pair, "maxItems": MOST_READINGS}, _TEXT], "description": TRACE_FORM}
 
 
 _VALUES = {"quantity": _quantity, "choice": _choice, "many": _many, "yes_no": _yes_no, "text": _text,

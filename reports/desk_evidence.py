@@ -8,6 +8,7 @@ from typing import Any
 from analysis.answers import default_known
 from analysis.catalogue import BENCH_TESTS, SECTIONS, SIDES, BenchTest, Question, Section
 from analysis.document import echo
+from analysis.trace_answer import trace_in_words
 from intake.models import Photo
 from intake.paths import at_path
 
@@ -110,6 +111,8 @@ def _converted(path: str, value: Any) -> str:
 
 def typed_words(question: Question, value: Any) -> str:
     """Return an answer in the words of the form: a choice by its title, a bare number with the unit it was asked in."""
+    if question.trace and (words := trace_in_words(value)):
+        return words
     titles = {choice.value: choice.title for choice in question.choices}
     if isinstance(value, list | tuple):
         return "; ".join(titles.get(str(one), str(one)) for one in value)

@@ -1,6 +1,6 @@
 """The guided bench tests, in the order in which they cost the least and tell the most.
 
-What the answers mean for the causes lives with the evidence (``analysis.evidence``), by the same paths.
+What the answers mean for the causes lives with the evidence (``analysis.observations``), by the same paths.
 """
 from __future__ import annotations
 

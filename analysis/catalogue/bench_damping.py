@@ -8,6 +8,9 @@ from analysis.catalogue.kinds import BenchTest, Question, Spread, choices
 _HEIGHT: dict[str, Any] = dict(unit="mm", possible=(0, 300), usual=(0, 120), spread=Spread(2))
 _STROKE: dict[str, Any] = dict(unit="mm", possible=(0, 400), usual=(0, 320), spread=Spread(4))
 
+TRACE_HELP = ("A film on your phone can be read off here, or put a list in: seconds and mm, one pair a line, such as "
+              "0.25; 112. Any zero will do, but all of it from just before letting go until it rests.")
+
 BOUNCE_ON_FILM = (
     Question("bench.rebound.pushed_mm", "On film: pushed how far below where it rests", **_HEIGHT,
              help="Read on the tape: lowest point against where it comes to rest."),
@@ -21,6 +24,8 @@ BOUNCE_ON_FILM = (
                   "are 0.25 s."),
     Question("bench.rebound.frames_per_s", "Frames a second the camera took", unit="", possible=(10, 2000),
              usual=(24, 480), help="From the camera's settings, not from the playback."),
+    Question("bench.rebound.trace", "The whole bounce, as time and position", "table", trace=True,
+             help=TRACE_HELP),
     Question("bench.rebound.film", "Or the whole bounce, frame by frame", "text",
              help="One line each: number of the frame, semicolon, shiny tube showing in mm. From just before letting "
                   "go until it rests, thirty lines or more."),

@@ -1,6 +1,7 @@
 """The guided bench tests of the rear, and of how the bike stands."""
 from __future__ import annotations
 
+from analysis.catalogue.bench_damping import TRACE_HELP
 from analysis.catalogue.kinds import BenchTest, Question, Spread, choices
 
 
@@ -47,6 +48,8 @@ REAR_BOUNCE = BenchTest(
               usual=(0.2, 3), spread=Spread(0.15)),
      Question("bench.rear_bounce.swings", "The rear swung past", "choice", choices=choices(
          none="Not at all", one_small="Once, a little", two_or_more="Twice or more", cannot_tell="I cannot tell")),
+     Question("bench.rear_bounce.trace", "The whole bounce, as time and position", "table", trace=True,
+             help=TRACE_HELP),
      Question("bench.rear_bounce.sinks", "When you pushed", "choice", choices=choices(
          sinks="It went down smoothly", jumps="It went down in jumps", hardly="It hardly went down",
          cannot_tell="I cannot tell")),

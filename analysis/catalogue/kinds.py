@@ -47,7 +47,9 @@ class Question:
     ``path`` is its place in the case document; ``{side}`` in it stands for ``left`` and ``right``.
     ``unit`` is the canonical unit of a quantity, in pint's spelling ("" for a pure number).  A table is text: pairs of
     numbers in that unit, such as "0:0 20:9.8 40:19.9", rising from 0:0.
+    A table that is a ``trace`` is a list of pairs, seconds and millimetres in the order of time, or the same as text.
     Outside ``possible`` an answer is refused; outside ``usual`` it is accepted and asked back.
+    ``repeats`` is how many readings are asked for; their mean is the answer.
     """
 
     path: str
@@ -60,6 +62,8 @@ class Question:
     choices: tuple[Choice, ...] = ()
     help: str = ""
     shown_when: Condition | None = None
+    repeats: int = 1
+    trace: bool = False
 
     def paths(self) -> tuple[str, ...]:
         """Return the full paths: two for a question about a leg, one for any other."""

@@ -35,6 +35,9 @@ def sound_value(question: Question) -> st.SearchStrategy[Any]:
         return st.sampled_from([True, False, "yes", "no"])
     if question.kind == "text":
         return st.text(st.characters(codec="utf-8", exclude_characters="\0"), max_size=30)
+    if question.trace:
+        return st.lists(st.floats(-300, 300), min_size=20, max_size=40).map(
+            lambda heights: [[n / 60, height] for n, height in enumerate(heights)])
     if question.kind == "table":
         return st.lists(st.integers(1, 40), min_size=2, max_size=9).map(
             lambda steps: " ".join(f"{sum(steps[:n])}:{sum(steps[:n]) / 2:g}" for n in range(len(steps) + 1)))
@@ -95,3 +98,10 @@ def test_the_demo_cases_pass_both(path: Path) -> None:
 
 def test_there_are_demo_cases_to_check() -> None:
     assert len(DEMO) >= 5
+
+
+def test_every_number_has_its_possible_range() -> None:
+    for question in QUESTIONS.values():
+        if question.kind == "quantity":
+            assert question.possible is not None and question.possible[0] < question.possible[1]
+            assert question.usual is None or question.possible[0] <= question.usual[0] < question.usual[1]
