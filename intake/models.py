@@ -4,6 +4,7 @@ from __future__ import annotations
 from django.conf import settings
 from django.db import models
 from django.db.models import Q
+from django.utils.translation import gettext_lazy as _
 
 from intake.numbers import new_case_number
 
@@ -66,6 +67,10 @@ class Case(models.Model):
     """What it really was: a cause's name from ``analysis.causes``, 'something else' or 'never heard'."""
     outcome_proof = models.CharField(max_length=40, blank=True)
     outcome_words = models.TextField(blank=True)
+    no_reminders = models.BooleanField(default=False)
+    """The rider asked not to be reminded of anything."""
+    quiet_since = models.DateTimeField(null=True, blank=True)
+    """When the last reminder had long gone unanswered; blank again as soon as the case moves or an answer is saved."""
 
     class Meta:
         constraints = [
@@ -90,6 +95,11 @@ class Case(models.Model):
 class Round(models.Model):
     """One set of answers; frozen when handed in."""
 
+    class Done(models.TextChoices):
+        EXACTLY = "exactly", _("Done exactly as the letter says")
+        DIFFERENTLY = "differently", _("Done differently")
+        NOT_DONE = "not done", _("Not done")
+
     case = models.ForeignKey(Case, models.CASCADE, related_name="rounds")
     number = models.PositiveSmallIntegerField()
     document = models.JSONField(default=dict, blank=True)
@@ -98,6 +108,11 @@ class Round(models.Model):
     """Grows with each change of the document; a draft made from an older revision is stale."""
     changes = models.TextField(blank=True)
     """What was really changed since the last letter, in the person's words (from the second round on)."""
+    done = models.CharField(max_length=20, blank=True, choices=Done.choices)
+    """Whether the last letter's advice was followed (from the second round on)."""
+    offered = models.JSONField(default=dict, blank=True)
+    """Answers of an earlier case that may still be right.  None of them counts until the rider confirms it:
+    {"case": number, "date": day, "same_bike": bool, "answers": {path: answer as it was typed}}."""
     handed_in_at = models.DateTimeField(null=True, blank=True)
     created_at = models.DateTimeField(auto_now_add=True)
 
@@ -106,6 +121,14 @@ class Round(models.Model):
 
     def __str__(self) -> str:
         return f"{self.case} round {self.number}"
+
+
+class Erased(models.Model):
+    """All that is left of a case that its rider had erased: that there was one, and what it turned out to be."""
+
+    number = models.CharField(max_length=12, unique=True)
+    outcome = models.CharField(max_length=40, blank=True)
+    erased_at = models.DateTimeField(auto_now_add=True)
 
 
 class WorkOrder(models.Model):
