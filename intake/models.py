@@ -162,11 +162,31 @@ class Photo(models.Model):
     round = models.ForeignKey(Round, models.CASCADE, related_name="photos")
     place = models.CharField(max_length=40)
     """Name of the section or bench test it belongs to."""
+    path = models.CharField(max_length=80, blank=True)
+    """The question it belongs to; blank where it is about the whole page."""
     file = models.ImageField(upload_to="photos/%Y/%m/", width_field="width", height_field="height")
     width = models.PositiveIntegerField(default=0)
     height = models.PositiveIntegerField(default=0)
     caption = models.CharField(max_length=200, blank=True)
     created_at = models.DateTimeField(auto_now_add=True)
+
+
+class PhotoUpload(models.Model):
+    """A photo that comes piece by piece over a weak signal.  Its bytes lie in a file until all of them are there."""
+
+    token = models.CharField(max_length=43, unique=True)
+    round = models.ForeignKey(Round, models.CASCADE, related_name="photo_uploads")
+    place = models.CharField(max_length=40)
+    path = models.CharField(max_length=80, blank=True)
+    caption = models.CharField(max_length=200, blank=True)
+    size = models.PositiveIntegerField()
+    received = models.PositiveIntegerField(default=0)
+    """How many bytes are here, without a gap; whoever sends asks for it and goes on from there."""
+    claimed_until = models.DateTimeField(null=True, blank=True)
+    """Until then one request is reading the picture; another waits."""
+    photo = models.ForeignKey(Photo, models.CASCADE, null=True, blank=True)
+    """What became of it; kept a while, for a phone that did not hear the answer."""
+    touched_at = models.DateTimeField(auto_now_add=True)
 
 
 class PrivateLink(models.Model):
