@@ -15,6 +15,7 @@ from analysis.leg_parts import middle
 from analysis.observations import sag_reading
 from analysis.posterior import Evidence, Posterior
 from analysis.sag import readings_swapped
+from analysis.say import LEGS, say
 from analysis.setups import air_at, air_from_stop, book_air, gas_area, seal_area
 from analysis.stop import Stop, stop_felt
 from analysis.world import excess_by_volume, poured_twice
@@ -54,19 +55,25 @@ def _mm(length: float) -> str:
     return f"{length / MM:.0f} mm"
 
 
+_NOBODY_ON = ("With nobody on, more tube shows after the fork rose ({below}) than after it sank ({above}). Friction "
+              "can only do the opposite.")
+_RIDER_ON = ("With the rider on, more tube shows after the fork rose ({below}) than after it sank ({above}). Friction "
+             "can only do the opposite.")
+
+
 def _swapped(case: Case) -> list[Disagreement]:
     """Friction leaves a fork deeper after rising than after sinking; the other way round cannot be."""
     found = []
-    for which, who in (("free", "nobody on"), ("rider", "rider on")):
+    for which, nobody in (("free", True), ("rider", False)):
         below, above = (case.answer(f"bench.sag.{which}_from_{way}_mm") for way in ("below", "above"))
         if below is None or above is None or not isinstance(below.value, float) or not isinstance(above.value, float):
             continue
         if readings_swapped(below.value, above.value, max(below.sd, above.sd)):
             found.append(Disagreement(
-                (f"{which} sag from below", f"{which} sag from above"),
-                f"With {who}, more tube shows after the fork rose ({_mm(below.value)}) than after it sank "
-                f"({_mm(above.value)}). Friction can only do the opposite.",
-                "Were these two readings swapped? Please take both once more.",
+                (say("free sag from below"), say("free sag from above")) if nobody else
+                (say("rider sag from below"), say("rider sag from above")),
+                say(_NOBODY_ON if nobody else _RIDER_ON, below=_mm(below.value), above=_mm(above.value)),
+                say("Were these two readings swapped? Please take both once more."),
                 (f"bench.sag.{which}_from_below_mm", f"bench.sag.{which}_from_above_mm")))
     return found
 
@@ -76,14 +83,16 @@ def _sags(case: Case) -> list[Disagreement]:
     if free is None or rider is None or free.value <= rider.value + 2 * float(np.hypot(free.sd, rider.sd)):
         return []
     return [Disagreement(
-        ("free sag", "rider sag"),
-        f"Free sag ({_mm(free.value)}) is larger than rider sag ({_mm(rider.value)}): a rider can only push it deeper.",
-        "Were the two readings swapped, or was one taken from another mark?",
+        (say("free sag"), RIDER_SAG),
+        say("Free sag ({free}) is larger than rider sag ({rider}): a rider can only push it deeper.",
+            free=_mm(free.value), rider=_mm(rider.value)),
+        say("Were the two readings swapped, or was one taken from another mark?"),
         ("bench.sag.free_sag_mm", "bench.sag.rider_sag_mm"))]
 
 
-_STROKES = (("bench.travel.used_mm", "travel used"), ("bench.push.quick_stroke_mm", "stroke with a quick push"),
-            ("bench.preload.rider_sag_mm", "rider sag with the preload out"))
+RIDER_SAG, TRAVEL_USED = say("rider sag"), say("travel used")
+_STROKES = (("bench.travel.used_mm", TRAVEL_USED), ("bench.push.quick_stroke_mm", say("stroke with a quick push")),
+            ("bench.preload.rider_sag_mm", say("rider sag with the preload out")))
 """Strokes that were read as one number, each with its title; the sags are the mean of two."""
 
 
@@ -92,24 +101,25 @@ def _travel(case: Case, inputs: Inputs) -> list[Disagreement]:
     read = [(path, title, Estimate(answer.value, answer.sd)) for path, title in _STROKES
             if (answer := case.answer(path)) is not None and isinstance(answer.value, float)]
     sag = sag_reading("rider")(case)
-    read += [("bench.sag.rider_sag_mm", "rider sag", sag)] if sag is not None else []
+    read += [("bench.sag.rider_sag_mm", RIDER_SAG, sag)] if sag is not None else []
     if not read:
         return []
     path, title, used = max(read, key=lambda entry: entry[2].value)
     found = []
     if used.value > inputs.stroke.value + 3 * MM + 2 * float(np.hypot(used.sd, inputs.stroke.sd)):
         found.append(Disagreement(
-            (title, "full stroke"),
-            f"The {title} is {_mm(used.value)}, of a full stroke of {_mm(inputs.stroke.value)}.",
-            "Was the tie pushed on by the seal, or is the full stroke another one?", (path, "fork.travel_mm")))
+            (title, say("full stroke")),
+            say("{title}: {used}, of a full stroke of {stroke}.", title=title, used=_mm(used.value),
+                stroke=_mm(inputs.stroke.value)),
+            say("Was the tie pushed on by the seal, or is the full stroke another one?"), (path, "fork.travel_mm")))
     for side in SIDES:
         lock, sd = _lock(inputs, side)
         if lock is not None and used.value > lock + 4 * MM + 2 * float(np.hypot(sd, used.sd)):
             found.append(Disagreement(
-                (title, f"oil level, {side} leg"),
-                f"The {title} is {_mm(used.value)}, but with the oil at that level the {side} leg is solid at "
-                f"{_mm(lock)}.",
-                f"Was the {side} leg pushed fully together, spring out, when the level was read?",
+                (title, say("oil level, {side} leg", side=side)),
+                say("{title}: {used}, but with the oil at that level the {side} leg is solid at {lock}.",
+                    title=title, used=_mm(used.value), side=side, lock=_mm(lock)),
+                say("Was the {side} leg pushed fully together, spring out, when the level was read?", side=side),
                 (path, f"fork.{side}.oil_level_mm")))
     return found
 
@@ -135,9 +145,10 @@ def _masses(case: Case) -> list[Disagreement]:
     if known_share is not None and abs(part - known_share) < 0.05 or known_share is None and 0.33 < part < 0.62:
         return []
     return [Disagreement(
-        ("load on the front wheel", "mass of the bike"),
-        f"{weighed.value:.0f} kg on the front wheel is {part:.0%} of {mass.value:.0f} kg.",
-        "Was the front load weighed without a rider and with the bike upright, both in kilograms?",
+        (say("load on the front wheel"), say("mass of the bike")),
+        say("{front} kg on the front wheel is {share} % of {whole} kg.", front=f"{weighed.value:.0f}",
+            share=f"{100 * part:.0f}", whole=f"{mass.value:.0f}"),
+        say("Was the front load weighed without a rider and with the bike upright, both in kilograms?"),
         ("bike.front_load_kg", "bike.mass_kg"))]
 
 
@@ -150,11 +161,11 @@ def _symptoms(case: Case, inputs: Inputs) -> list[Disagreement]:
     clash = {"bottoms out", "clanks at the end"} & set(named)
     if not clash or unused < 25 * MM + 2 * used.sd or _metal_meets_at(case, inputs, used.value):
         return []
-    said = "it bottoms out" if "bottoms out" in clash else "it ends with a clank"
+    said = ("You say it bottoms out, but the tie shows {unused} left unused." if "bottoms out" in clash else
+            "You say it ends with a clank, but the tie shows {unused} left unused.")
     return [Disagreement(
-        ("the complaint", "travel used"),
-        f"You say {said}, but the tie shows {_mm(unused)} left unused.",
-        "Does the noise come on the way down, or when the fork comes back up? A photo of the tie after it helps.",
+        (say("the complaint"), TRAVEL_USED), say(said, unused=_mm(unused)),
+        say("Does the noise come on the way down, or when the fork comes back up? A photo of the tie after it helps."),
         ("complaint.symptoms", "bench.travel.used_mm", "bench.travel.end_feel"))]
 
 
@@ -173,19 +184,22 @@ def _amounts(inputs: Inputs) -> list[Disagreement]:
     leg, side = inputs.leg(doubled[0]), doubled[0]
     poured, book = (e.value / ML for e in (leg.poured, leg.volume_book) if e is not None)
     return [Disagreement(
-        (f"oil poured in, {side} leg", f"amount in the papers, {side} leg"),
-        f"{poured:.0f} ml in one leg is about twice the {book:.0f} ml in the papers.",
-        "Is that the amount for one leg, or for both together?", tuple(f"fork.{s}.oil_volume_ml" for s in doubled))]
+        (say("oil poured in, {side} leg", side=side), say("amount in the papers, {side} leg", side=side)),
+        say("{poured} ml in one leg is about twice the {book} ml in the papers.", poured=f"{poured:.0f}",
+            book=f"{book:.0f}"),
+        say("Is that the amount for one leg, or for both together?"),
+        tuple(f"fork.{s}.oil_volume_ml" for s in doubled))]
 
 
 def _oil(case: Case, inputs: Inputs, side: str) -> list[Disagreement]:
     """Level, amounts and felt stop each say how much oil is too much: where two disagree, say so."""
     return [Disagreement(
-        (f"{a.title}, {side} leg", f"{b.title}, {side} leg"),
-        f"{side.capitalize()} leg: the {a.title} says {a.excess.value / ML:+.0f} ml against the papers, the {b.title} "
-        f"says {b.excess.value / ML:+.0f} ml.",
-        "How was the leg when the level was read: fully together or extended, spring out or in? And was the amount "
-        "for one leg?", (a.path, b.path))
+        (say("{title}, {side} leg", title=a.title, side=side), say("{title}, {side} leg", title=b.title, side=side)),
+        say("{leg}, against the papers: {first_ml} ml by the {first}, {second_ml} ml by the {second}.", leg=LEGS[side],
+            first=a.title, first_ml=f"{a.excess.value / ML:+.0f}", second=b.title,
+            second_ml=f"{b.excess.value / ML:+.0f}"),
+        say("How was the leg when the level was read: fully together or extended, spring out or in? And was the "
+            "amount for one leg?"), (a.path, b.path))
         for a, b in combinations(oil_said(case, inputs, side), 2) if _apart(a.excess, b.excess)]
 
 
@@ -206,9 +220,10 @@ def oil_said(case: Case, inputs: Inputs, side: str) -> list[OilSaid]:
         gap = leg.level_book.value - leg.level.value
         bore_sd = 2 * leg.bore_diameter.sd / leg.bore_diameter.value * abs(gap) * area
         sd = math.hypot(area * math.hypot(leg.level.sd, leg.level_book.sd), bore_sd)
-        said.append(OilSaid("oil level", f"fork.{side}.oil_level_mm", Estimate(gap * area, sd, leg.level.known)))
-    names = {"oil_volume_ml": "amount poured in", "drained_ml": "amount drained"}
-    said += [OilSaid(names[path.rsplit(".", 1)[1]], path, found) for path, found in excess_by_volume(leg, case, side)]
+        said.append(OilSaid(say("oil level"), f"fork.{side}.oil_level_mm", Estimate(gap * area, sd, leg.level.known)))
+    poured, drained = say("amount poured in"), say("amount drained")
+    said += [OilSaid(poured if path.endswith("oil_volume_ml") else drained, path, found)
+             for path, found in excess_by_volume(leg, case, side)]
     stop, book = stop_felt(case), book_air(leg, middle)
     if stop is not None and book is not None and _ends_the_stroke(inputs, side):
         said.append(_from_stop(inputs, side, stop, float(book)))
@@ -229,7 +244,8 @@ def _from_stop(inputs: Inputs, side: str, stop: Stop, book: float) -> OilSaid:
     seal = float(seal_area(leg, middle))
     sd = math.hypot(seal * math.hypot(stop.stroke.sd, 0.12 * stop.stroke.value), math.hypot(leg.steel.sd, leg.cap.sd))
     path = "bench.travel.used_mm" if stop.on_a_ride else "bench.push.quick_stroke_mm"
-    return OilSaid(f"stop felt at {_mm(stop.stroke.value)}", path, Estimate(book - left, sd, stop.stroke.known))
+    return OilSaid(say("stop felt at {stroke}", stroke=_mm(stop.stroke.value)), path,
+                   Estimate(book - left, sd, stop.stroke.known))
 
 
 def _of_the_draws(posterior: Posterior) -> list[Disagreement]:
@@ -262,6 +278,7 @@ def _share_wrong(posterior: Posterior, piece: Evidence) -> NDArray[np.float64]:
 def _pair(piece: Evidence, rival: Evidence) -> Disagreement:
     return Disagreement(
         (piece.title, rival.title),
-        f"Two answers do not fit together for us: {piece.title}, and {rival.title}. We may have misread one.",
-        f"Please take the {piece.title} once more, from the same marks, and tell us how it was measured.",
+        say("Two answers do not fit together for us: {first}, and {second}. We may have misread one.",
+            first=piece.title, second=rival.title),
+        say("Please measure this once more, from the same marks, and tell us how: {title}.", title=piece.title),
         (piece.path, rival.path))

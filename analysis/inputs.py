@@ -10,6 +10,7 @@ from analysis.air import circle_area
 from analysis.atmosphere import pressure_at
 from analysis.catalogue import SIDES
 from analysis.document import Case
+from analysis.say import say
 from analysis.spring import STEEL_G, rate_spread, solid_length, spring_rate, steel_volume
 
 MM, ML, MM2 = 1e-3, 1e-6, 1e-6
@@ -56,6 +57,15 @@ class PartInputs:
 
 
 @dataclass(frozen=True)
+class Drained:
+    """Oil that came out of a leg, m³; whether it was pumped through, None: not known; and the question that says so."""
+
+    amount: Estimate
+    pumped: bool | None
+    path: str
+
+
+@dataclass(frozen=True)
 class LegInputs:
     """What is known of one leg.  None: not known and not to be made up."""
 
@@ -69,7 +79,7 @@ class LegInputs:
     level_book: Estimate | None
     poured: Estimate | None
     volume_book: Estimate | None
-    drained: Estimate | None
+    drained: Drained | None
     rate: Estimate | None
     preload: Estimate
     preload_known: bool
@@ -84,11 +94,6 @@ class LegInputs:
     def gas_area(self) -> float:
         """Area of the oil surface, A_g = π D_b²/4 − A_parts, m²."""
         return float(circle_area(self.bore_diameter.value)) - self.inner_area.value
-
-    @property
-    def seal_area(self) -> float:
-        """Area of the sliding tube, A_s = π d_s²/4, m²."""
-        return float(circle_area(self.seal_diameter.value))
 
 
 @dataclass(frozen=True)
@@ -163,7 +168,8 @@ class _Reader:
         answer = self.case.answer(f"fork.{other_side}.{name}")
         unit, number = _canonical(f"fork.{other_side}.{name}", other.value)
         self.assumed.append(Assumed(f"fork.{side}.{name}", number, unit,
-                                    f"Taken from the {other_side} leg" + (f" ({answer.typed})." if answer else ".")))
+                                    say("Taken from the {side} leg ({typed}).", side=other_side, typed=answer.typed)
+                                    if answer else say("Taken from the {side} leg.", side=other_side)))
         return Estimate(other.value, 1.5 * other.sd, "assumed")
 
 
@@ -181,25 +187,25 @@ def read_inputs(case: Case) -> Inputs:
     kind = case.value("bike.kind")
     usual = typical.typical(kind if isinstance(kind, str) else None)
     stroke = read.or_typical("fork.travel_mm", (usual.travel_mm, typical.SPREAD.travel_mm), "mm", MM,
-                             f"Usual full stroke for {_kind_words(kind)}.")
+                             say("Usual full stroke for {kind}.", kind=_kind_words(kind)))
     left, right = (_leg(read, side, usual, stroke) for side in SIDES)
     mass = read.or_typical("bike.mass_kg", (usual.bike_kg, typical.SPREAD.bike_kg), "kg", 1.0,
-                           f"Usual mass for {_kind_words(kind)}.")
+                           say("Usual mass for {kind}.", kind=_kind_words(kind)))
     ride, closed = _pressures(read)
     return Inputs(
         left=left, right=right, stroke=stroke, friction=read.known("fork.friction_n"),
         rake=read.or_typical("bike.rake_deg", (usual.rake_deg, typical.SPREAD.rake_deg), "degree", math.pi / 180,
-                             f"Usual rake for {_kind_words(kind)}."),
+                             say("Usual rake for {kind}.", kind=_kind_words(kind))),
         bike_mass=mass, bike_front=_front_mass(read, mass),
         unsprung=read.or_typical("bike.unsprung_front_kg",
                                  (usual.unsprung_front_kg, typical.SPREAD.unsprung_front_kg), "kg", 1.0,
-                                 f"Usual front unsprung mass for {_kind_words(kind)}."),
-        rider_mass=read.or_typical("rider.mass_kg", typical.RIDER_KG, "kg", 1.0, "A usual rider in gear."),
+                                 say("Usual front unsprung mass for {kind}.", kind=_kind_words(kind))),
+        rider_mass=read.or_typical("rider.mass_kg", typical.RIDER_KG, "kg", 1.0, say("A usual rider in gear.")),
         rider_share=read.or_typical("rider.front_share", typical.RIDER_FRONT_SHARE, "", 1.0,
-                                    "A usual riding position."),
+                                    say("A usual riding position.")),
         load_mass=sum(e.value for e in map(read.known, ("use.pillion_kg", "use.luggage_kg")) if e is not None),
         braking=read.or_typical("use.braking_g", typical.BRAKING_G, "", 1.0,
-                                "Hard braking of 1 g on a dry road, unless you say otherwise."),
+                                say("Hard braking of 1 g on a dry road, unless you say otherwise.")),
         ride_pressure=ride, closed_pressure=closed, sag_share=usual.sag_share, assumed=tuple(read.assumed),
         unknown_load=case.answer("rider.mass_kg") is None or (
             case.answer("bike.mass_kg") is None and case.answer("bike.front_load_kg") is None),
@@ -207,7 +213,8 @@ def read_inputs(case: Case) -> Inputs:
 
 
 def _kind_words(kind: object) -> str:
-    return f"this kind of bike ({kind})" if isinstance(kind, str) else "a road bike, since the kind is not known"
+    return say("this kind of bike ({kind})", kind=kind) if isinstance(kind, str) else (
+        say("a road bike, since the kind is not known"))
 
 
 def _front_mass(read: _Reader, mass: Estimate) -> Estimate:
@@ -215,7 +222,9 @@ def _front_mass(read: _Reader, mass: Estimate) -> Estimate:
     weighed = read.known("bike.front_load_kg")
     if weighed is not None:
         return weighed
-    share = read.or_typical("bike.front_share", typical.BIKE_FRONT_SHARE, "", 1.0, "Usual share on the front wheel.")
+    share = read.or_typical("bike.front_share", typical.BIKE_FRONT_SHARE, "", 1.0, say(
+                                                                                       "Usual share on the front "
+                                                                                       "wheel."))
     return Estimate(mass.value * share.value, math.hypot(mass.sd * share.value, mass.value * share.sd),
                     "assumed" if "assumed" in (mass.known, share.known) else share.known)
 
@@ -233,10 +242,10 @@ def _pressures(read: _Reader) -> tuple[float, float]:
 def _assume_same_height(read: _Reader, ride: Estimate | None, closed: Estimate | None) -> None:
     known = ride or closed
     if known is None:
-        read.assume("use.altitude_m", (0.0, 100.0), "m", 1.0, "Ridden and last closed at sea level.")
+        read.assume("use.altitude_m", (0.0, 100.0), "m", 1.0, say("Ridden and last closed at sea level."))
         return
-    path, words = ("use.closed_altitude_m", "Last closed where it is ridden.") if closed is None else (
-        "use.altitude_m", "Ridden where it was last closed.")
+    path, words = ("use.closed_altitude_m", say("Last closed where it is ridden.")) if closed is None else (
+        "use.altitude_m", say("Ridden where it was last closed."))
     read.assume(path, (known.value, known.sd), "m", 1.0, words)
 
 
@@ -245,10 +254,10 @@ def _leg(read: _Reader, side: str, usual: typical.Typical, stroke: Estimate) -> 
     piston = read.leg_maybe(side, "air_piston_diameter_mm") if read.known(path + "air_volume_ml") else None
     seal = piston or read.leg_value(side, "stanchion_diameter_mm", lambda: read.assume(
         path + "stanchion_diameter_mm", (usual.stanchion_mm, typical.SPREAD.stanchion_mm), "mm", MM,
-        "Usual tube for this kind of bike. Measuring it helps most of all."))
+        say("Usual tube for this kind of bike. Measuring it helps most of all.")))
     bore = read.leg_value(side, "bore_diameter_mm", lambda: read.assume(
         path + "bore_diameter_mm", (seal.value / MM - typical.WALL_MM[0], math.hypot(typical.WALL_MM[1], seal.sd / MM)),
-        "mm", MM, "Usual wall for a tube of this size."))
+        "mm", MM, say("Usual wall for a tube of this size.")))
     steel = read.leg_maybe(side, "steel_volume_ml") or _steel(read, side, stroke)
     level = read.known(path + "oil_level_mm")
     inner = _inner_area(read, side)
@@ -261,11 +270,35 @@ def _leg(read: _Reader, side: str, usual: typical.Typical, stroke: Estimate) -> 
         level=level and _standard(read, level, seal, bore, inner, steel, stroke),
         level_book=read.leg_maybe(side, "oil_level_book_mm"),
         poured=read.known(path + "oil_volume_ml"), volume_book=read.leg_maybe(side, "oil_volume_book_ml"),
-        drained=read.known(path + "drained_ml"), rate=_rate(read, side), preload=preload, preload_known=known,
+        drained=_drained(read, side), rate=_rate(read, side), preload=preload, preload_known=known,
         pitch=pitch, turns_in=_number(read, path + "preload_turns_in"),
         turns_range=_number(read, path + "preload_turns_range"), parts=_parts(read, side),
         closes=_closes(read, side),
     )
+
+
+RELATIVE_DENSITY = (0.86, 0.01)
+"""Of fork oil, where its sheet does not say: common practice, no source."""
+WATER = 1000.0
+PUMPED_STROKES = 10.0
+"""So many strokes pump a leg through: common practice, no source."""
+
+
+def _drained(read: _Reader, side: str) -> Drained | None:
+    """Oil that came out when it was drained and measured as a test, by jug or scale; else at the last service."""
+    strokes = _number(read, f"bench.drain.{side}_strokes")
+    pumped = None if strokes is None or 0 < strokes < PUMPED_STROKES else strokes > 0
+    out, weight = (read.known(f"bench.drain.{side}_out_{unit}") for unit in ("ml", "kg"))
+    if out is not None:
+        return Drained(out, pumped, f"bench.drain.{side}_out_ml")
+    if weight is not None:
+        density = read.or_typical("bench.drain.relative_density", RELATIVE_DENSITY, "", 1.0, say(
+            "Usual for fork oil; the oil's own sheet says it better."))
+        amount = weight.value / (density.value * WATER)
+        sd = amount * math.hypot(weight.sd / max(weight.value, 1e-6), density.sd / density.value)
+        return Drained(Estimate(amount, sd, weight.known), pumped, f"bench.drain.{side}_out_kg")
+    before, told = read.known(f"fork.{side}.drained_ml"), read.case.value("service.pumped")
+    return before and Drained(before, told if isinstance(told, bool) else None, f"fork.{side}.drained_ml")
 
 
 def _parts(read: _Reader, side: str) -> PartInputs:
@@ -296,7 +329,7 @@ def _inner_area(read: _Reader, side: str) -> Estimate:
     damper = read.case.value("fork.damper")
     mean_sd = typical.INNER_AREA_MM2.get(str(damper), (60.0, 80.0))
     return read.assume(f"fork.{side}.inner_parts_area_mm2", mean_sd, "mm**2", MM2,
-                       "Usual for this damper." if damper else "The damper is not known.")
+                       say("Usual for this damper.") if damper else say("The damper is not known."))
 
 
 def _steel(read: _Reader, side: str, stroke: Estimate) -> Estimate:
@@ -309,9 +342,9 @@ def _steel(read: _Reader, side: str, stroke: Estimate) -> Estimate:
         spring = float(steel_volume(wire, coil, coils))
         sd = math.hypot(typical.SPACER_ML[1], 0.03 * spring / ML)
         return read.assume(path, (spring / ML + typical.SPACER_ML[0], sd), "ml", ML,
-                           "From the spring's wire and coils, with a usual spacer.")
+                           say("From the spring's wire and coils, with a usual spacer."))
     mean, sd = (stroke.value / MM * share for share in typical.STEEL_ML_PER_MM_TRAVEL)
-    return read.assume(path, (mean, sd), "ml", ML, "Usual spring and spacer for this stroke.")
+    return read.assume(path, (mean, sd), "ml", ML, say("Usual spring and spacer for this stroke."))
 
 
 def _standard(read: _Reader, level: Estimate, seal: Estimate, bore: Estimate, inner: Estimate, steel: Estimate,
@@ -358,11 +391,11 @@ def _preload(read: _Reader, side: str) -> tuple[Estimate, Estimate, bool]:
     pitch = read.leg_maybe(side, "preload_pitch_mm_per_turn")
     if pitch is None:
         usual = typical.PITCH_MM
-        pitch = (read.assume(path + "preload_pitch_mm_per_turn", usual, "mm", MM, "Usual thread of an adjuster.")
+        pitch = (read.assume(path + "preload_pitch_mm_per_turn", usual, "mm", MM, say("Usual thread of an adjuster."))
                  if turns is not None else Estimate(usual[0] * MM, usual[1] * MM, "assumed"))
     fixed = read.leg_maybe(side, "preload_fixed_mm")
     base = fixed or read.assume(path + "preload_fixed_mm", typical.PRELOAD_MM, "mm", MM,
-                                "Usual preload with the adjuster right out.")
+                                say("Usual preload with the adjuster right out."))
     if turns is None:
         return pitch, base, fixed is not None
     total = base.value + turns.value * pitch.value

@@ -7,11 +7,13 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from analysis.catalogue import BENCH_TESTS, BenchTest
+from analysis.catalogue import BENCH_TESTS, QUESTIONS, BenchTest
 from analysis.document import Case
 from analysis.observations import ANSWERS, READINGS
 from analysis.observing import Answered, Reading
 from analysis.posterior import Posterior
+from analysis.say import in_a_row, say
+from analysis.unit_names import WANTED
 from analysis.units import from_si
 from analysis.world import DOUBT, World
 
@@ -42,16 +44,26 @@ def next_test(posterior: Posterior, barred: Sequence[str], rng: np.random.Genera
     nothing else is worth its minutes, and then as work for a workshop.
     """
     case = posterior.world.case
-    open_tests = [t for t in BENCH_TESTS if t.name not in barred and not is_done(case, t) and _watched(t)]
-    picked = rng.choice(posterior.world.size, SAMPLE, p=posterior.all_weights)
-    world = posterior.world.taken(picked)
-    gains = {t.name: _gain(world, _watched(t), rng) for t in open_tests}
-    worth = [t for t in open_tests if gains[t.name] > WORTH_BITS]
-    for group, by_workshop in (([t for t in worth if can_do(case, t)], False), (worth, True)):
+    world, gains = expected_gains(posterior, barred, rng)
+    for group, by_workshop in (([t for t in gains if can_do(case, t)], False), (list(gains), True)):
         if group:
-            best = max(group, key=lambda t: gains[t.name] / t.minutes)
-            return NextTest(best, gains[best.name], _expect(world, best), by_workshop)
+            best = max(group, key=lambda t: gains[t] / t.minutes)
+            return NextTest(best, gains[best], _expect(world, best), by_workshop)
     return None
+
+
+def expected_gains(
+    posterior: Posterior, barred: Sequence[str], rng: np.random.Generator,
+) -> tuple[World, dict[BenchTest, float]]:
+    """Return the draws that stand for the posterior, and of each open test that is worth asking for its gain in bits.
+
+    ``barred`` names tests that are not safe on this bike.
+    """
+    case = posterior.world.case
+    open_tests = [t for t in BENCH_TESTS if t.name not in barred and not is_done(case, t) and watched(t)]
+    world = posterior.world.taken(rng.choice(posterior.world.size, SAMPLE, p=posterior.all_weights))
+    gains = {t: expected_gain(world, watched(t), rng) for t in open_tests}
+    return world, {t: gain for t, gain in gains.items() if gain > WORTH_BITS}
 
 
 def is_done(case: Case, test: BenchTest) -> bool:
@@ -76,15 +88,16 @@ def can_do(case: Case, test: BenchTest) -> bool:
     return set(test.needs) <= set(has)
 
 
-def _watched(test: BenchTest) -> list[Reading | Answered]:
-    watched: tuple[Reading | Answered, ...] = (*READINGS, *ANSWERS)
-    return [entry for entry in watched if entry.test == test.name]
+def watched(test: BenchTest) -> list[Reading | Answered]:
+    """Return what the test's answers are judged by."""
+    entries: tuple[Reading | Answered, ...] = (*READINGS, *ANSWERS)
+    return [entry for entry in entries if entry.test == test.name]
 
 
-def _gain(world: World, watched: Sequence[Reading | Answered], rng: np.random.Generator) -> float:
+def expected_gain(world: World, entries: Sequence[Reading | Answered], rng: np.random.Generator) -> float:
     """Expected fall of the causes' entropy, bits: results are drawn from draws, and each draw is judged by them."""
     log = np.zeros((TRIES, world.size))
-    for entry in watched:
+    for entry in entries:
         log += _log_likelihood(world, entry, rng)
     weight = np.exp(log - log.max(axis=1, keepdims=True))
     of_cause = np.eye(len(world.causes))[world.cause_index]
@@ -116,15 +129,18 @@ def _expect(world: World, test: BenchTest) -> tuple[tuple[str, str], ...]:
     """What the test would show for each of the three leading causes, in words."""
     share = np.bincount(world.cause_index, minlength=len(world.causes)) / world.size
     leading = [int(c) for c in np.argsort(-share)[:3] if share[c] > 0.05]
-    return tuple((world.causes[c].title, "; ".join(
-        _would_show(world, entry, world.cause_index == c) for entry in _watched(test))) for c in leading)
+    return tuple((world.causes[c].title, in_a_row(
+        [_would_show(world, entry, world.cause_index == c) for entry in watched(test)])) for c in leading)
 
 
 def _would_show(world: World, entry: Reading | Answered, rows: Array) -> str:
     if isinstance(entry, Answered):
         chances = {name: float(p[rows].mean()) for name, p in entry.probabilities(world).items()}
         best = max(chances, key=lambda name: chances[name])
-        return f"{entry.title}: most likely '{best}' ({chances[best]:.0%})"
+        return say("{title}: most likely '{answer}' ({chance} %)", title=entry.title, answer=best,
+                   chance=f"{100 * chances[best]:.0f}")
     low, high = np.quantile(np.asarray(entry.predict(world))[rows], (0.1, 0.9))
-    unit = "N" if entry.path.endswith("_n") else "mm"
-    return f"{entry.title}: {from_si(float(low), unit):.0f} to {from_si(float(high), unit):.0f} {unit}"
+    unit = QUESTIONS[entry.path].unit
+    digits = 1 if unit in ("s", "bar") else 0
+    return say("{title}: {low} to {high} {unit}", title=entry.title, low=f"{from_si(float(low), unit):.{digits}f}",
+               high=f"{from_si(float(high), unit):.{digits}f}", unit=WANTED[unit].symbol)

@@ -12,9 +12,11 @@ import numpy as np
 
 from analysis.document import Case
 from analysis.inputs import MM, Estimate
+from analysis.observations_ends import END_ANSWERS, END_READINGS
 from analysis.observations_more import MORE_ANSWERS, MORE_READINGS, MORE_SYMPTOMS
 from analysis.observing import Answered, Array, Reading, known, sigmoid
 from analysis.sag import sag_from_readings
+from analysis.say import say
 from analysis.world import World
 
 
@@ -63,36 +65,37 @@ def _backed_out(world: World) -> float:
 
 
 READINGS: tuple[Reading, ...] = (
-    Reading("bench.sag.free_sag_mm", "sag", "free sag", sag_reading("free"), lambda w: w.free_sag, _sag_off("free"),
+    Reading("bench.sag.free_sag_mm", "sag", say("Free sag"), sag_reading("free"), lambda w: w.free_sag,
+            _sag_off("free"),
             1.3 * MM, 150 * MM),
-    Reading("bench.sag.rider_sag_mm", "sag", "rider sag", sag_reading("rider"), lambda w: w.rider_sag,
+    Reading("bench.sag.rider_sag_mm", "sag", say("Rider sag"), sag_reading("rider"), lambda w: w.rider_sag,
             _sag_off("rider"), 1.3 * MM, 150 * MM),
-    Reading("bench.sag.rider_from_above_mm", "sag", "gap between the two sag readings", _band,
+    Reading("bench.sag.rider_from_above_mm", "sag", say("Gap between the two sag readings"), _band,
             lambda w: w.friction / w.sag_stiffness, lambda w: 1.2 * MM, 0.7 * MM, 30 * MM),
-    Reading("bench.preload.rider_sag_mm", "preload", "rider sag with the preload out",
+    Reading("bench.preload.rider_sag_mm", "preload", say("Rider sag with the preload out"),
             known("bench.preload.rider_sag_mm"), lambda w: w.backed_out_sag(_backed_out(w)), _sag_off("rider"),
             2 * MM, 150 * MM),
-    Reading("bench.push.slow_stroke_mm", "push", "stroke with a slow lean", known("bench.push.slow_stroke_mm"),
+    Reading("bench.push.slow_stroke_mm", "push", say("Stroke with a slow lean"), known("bench.push.slow_stroke_mm"),
             lambda w: w.lean_stroke, lambda w: 3 * MM, 4 * MM, 250 * MM),
-    Reading("bench.push.quick_stroke_mm", "push", "stroke with a quick push", known("bench.push.quick_stroke_mm"),
+    Reading("bench.push.quick_stroke_mm", "push", say("Stroke with a quick push"), known("bench.push.quick_stroke_mm"),
             lambda w: w.push_stroke, lambda w: 4 * MM, 4 * MM, 250 * MM),
-    Reading("bench.travel.used_mm", "travel", "travel used", known("bench.travel.used_mm"),
+    Reading("bench.travel.used_mm", "travel", say("Travel used"), known("bench.travel.used_mm"),
             lambda w: w.ride_stroke + w.slip, lambda w: 3 * MM, 3 * MM, 300 * MM),
-    Reading("bench.springs_out.left_stroke_mm", "springs_out", "stroke with the springs out",
+    Reading("bench.springs_out.left_stroke_mm", "springs_out", say("Stroke with the springs out"),
             known("bench.springs_out.left_stroke_mm"), lambda w: w.stroke - w.lost, lambda w: 1 * MM, 2 * MM,
             300 * MM),
-    Reading("bench.springs_out.right_stroke_mm", "springs_out", "stroke with the springs out, right",
+    Reading("bench.springs_out.right_stroke_mm", "springs_out", say("Stroke with the springs out, right"),
             known("bench.springs_out.right_stroke_mm"), lambda w: w.stroke - w.lost, lambda w: 1 * MM, 2 * MM,
             300 * MM),
-    Reading("fork.friction_n", "", "friction of the fork", known("fork.friction_n"), lambda w: w.friction,
+    Reading("fork.friction_n", "", say("Friction of the fork"), known("fork.friction_n"), lambda w: w.friction,
             lambda w: 8.0, 10.0, 600.0),
-    Reading("fork.left.oil_level_mm", "oil", "oil level, left", known("fork.left.oil_level_mm"),
+    Reading("fork.left.oil_level_mm", "oil", say("Oil level, left"), known("fork.left.oil_level_mm"),
             lambda w: w.book_level["left"] - w.excess["left"] / w.gas_area["left"], lambda w: 1 * MM, 2 * MM,
             300 * MM, is_label=True),
-    Reading("fork.right.oil_level_mm", "oil", "oil level, right", known("fork.right.oil_level_mm"),
+    Reading("fork.right.oil_level_mm", "oil", say("Oil level, right"), known("fork.right.oil_level_mm"),
             lambda w: w.book_level["right"] - w.excess["right"] / w.gas_area["right"], lambda w: 1 * MM, 2 * MM,
             300 * MM, is_label=True),
-    *MORE_READINGS,
+    *END_READINGS, *MORE_READINGS,
 )
 
 
@@ -197,16 +200,16 @@ def _tubes(world: World) -> dict[str, Array]:
 
 
 ANSWERS: tuple[Answered, ...] = (
-    Answered("bench.travel.end_feel", "travel", "how the travel ends", "end", _travel_end),
-    Answered("bench.travel.repeats", "travel", "the three runs", "end", _repeats),
-    Answered("bench.push.end_feel", "push", "how the push ends", "end", _push_end),
-    Answered("bench.push.rear_wheel", "push", "the rear wheel in the push", "end", _rear_wheel),
-    Answered("bench.push.came_back", "push", "coming back from the push", "friction", _came_back),
-    Answered("bench.preload.stop", "preload", "the stop with the preload out", "end", _preload_stop),
-    Answered("bench.rebound.rest", "rebound", "where it comes to rest", "friction", _rest),
-    Answered("bench.alignment.result", "alignment", "freeing the pinch bolts", "friction", _alignment),
-    Answered("bench.look.tubes_parallel", "look", "how the tubes stand", "friction", _tubes),
-    *MORE_ANSWERS,
+    Answered("bench.travel.end_feel", "travel", say("How the travel ends"), "end", _travel_end),
+    Answered("bench.travel.repeats", "travel", say("The three runs"), "end", _repeats),
+    Answered("bench.push.end_feel", "push", say("How the push ends"), "end", _push_end),
+    Answered("bench.push.rear_wheel", "push", say("The rear wheel in the push"), "end", _rear_wheel),
+    Answered("bench.push.came_back", "push", say("Coming back from the push"), "friction", _came_back),
+    Answered("bench.preload.stop", "preload", say("The stop with the preload out"), "end", _preload_stop),
+    Answered("bench.rebound.rest", "rebound", say("Where it comes to rest"), "friction", _rest),
+    Answered("bench.alignment.result", "alignment", say("Freeing the pinch bolts"), "friction", _alignment),
+    Answered("bench.look.tubes_parallel", "look", say("How the tubes stand"), "friction", _tubes),
+    *END_ANSWERS, *MORE_ANSWERS,
 )
 
 

@@ -15,6 +15,7 @@ from analysis.decay import Interval
 from analysis.fork import GRAVITY, fork_stiffness
 from analysis.inputs import MM, Estimate
 from analysis.observing import Array, Reading
+from analysis.say import say
 from analysis.world import DOUBT, World
 
 SOFTEST, SOLID = 1e3, 1e6
@@ -69,7 +70,7 @@ class SignReading(Reading):
     without: tuple[float, float] = (0.0, 1.0)
     with_it: tuple[float, float] = (0.0, 1.0)
 
-    def density(self, world: World, found: Estimate) -> tuple[Array, float]:
+    def density(self, world: World, found: Estimate) -> tuple[Array, Array | float]:
         """Return the density: the sign there, or not, each as likely as the draw's cause makes it."""
         there, doubt = world.shows(self.sign), DOUBT.get(found.known, 0.1)
 
@@ -88,11 +89,11 @@ FRONT_PATHS = tuple(path for name, (path, _) in FRONT.items() if name != "count"
 REAR_PATH = REAR["recording"][0]
 
 BOUNCE_READINGS: tuple[Reading, ...] = (
-    *(Reading(path, "", "damping ratio of the bounce", _measured(path, FRONT, "zeta"), lambda w: w.rebound,
+    *(Reading(path, "", say("Damping ratio of the bounce"), _measured(path, FRONT, "zeta"), lambda w: w.rebound,
               lambda w: 0.04 + 0.15 * w.rebound, 0.03, 1.5) for path in FRONT_PATHS),
-    *(Reading(path, "", "friction in the bounce", _measured(path, FRONT, "friction"), _rubs,
+    *(Reading(path, "", say("Friction in the bounce"), _measured(path, FRONT, "friction"), _rubs,
               lambda w: 1.0 * MM + 0.25 * _rubs(w), 1 * MM, 40 * MM) for path in FRONT_PATHS),
-    *(Reading(path, "", "how often it swings in a second", _measured(path, FRONT, "natural_hz"), _hertz,
+    *(Reading(path, "", say("How often it swings in a second"), _measured(path, FRONT, "natural_hz"), _hertz,
               lambda w: 0.2 * _hertz(w), 0.1, 8.0) for path in FRONT_PATHS),
     SignReading(REAR_PATH, "", "damping ratio of the rear's bounce", _measured(REAR_PATH, REAR, "zeta"),
                 _of_sign("rear worn", REAR_RATIO[0][0], REAR_RATIO[1][0]), lambda w: 0.15, 0.03, 1.5,

@@ -18,6 +18,7 @@ from analysis.inputs import MM, Estimate
 from analysis.observations_bounce import BOUNCE_READINGS, recorded
 from analysis.observing import Answered, Array, Reading, known, sigmoid
 from analysis.rear_inputs import measured_sag
+from analysis.say import say
 from analysis.world import BAR, World
 
 TYRE_BAR = {"off road": 1.0, "trials": 0.5, "scooter": 2.0}
@@ -99,23 +100,27 @@ def _tyre_predicted(world: World) -> Array:
 
 
 MORE_READINGS: tuple[Reading, ...] = (
-    *(Reading(f"bench.known_load.{name}_mm", "known_load", f"stroke under the {name} load",
+    *(Reading(f"bench.known_load.{name}_mm", "known_load", title,
               known(f"bench.known_load.{name}_mm"), _loaded(name), lambda w: 2 * MM, 2 * MM, 250 * MM)
-      for name in ("light", "middle", "heavy")),
-    Reading("bench.rebound.return_s", "rebound", "time to come back", _by_watch, _return_time,
+      for name, title in (("light", say("Stroke under the light load")), ("middle", say("Stroke under the middle load")),
+                          ("heavy", say("Stroke under the heavy load")))),
+    Reading("bench.rebound.return_s", "rebound", say("Time to come back"), _by_watch, _return_time,
             lambda w: 0.12, 0.12, 4.0),
-    Reading("bench.clicks.stroke_in_mm", "clicks", "quick push with the clicks fully in",
+    Reading("bench.clicks.stroke_in_mm", "clicks", say("Quick push with the clicks fully in"),
             known("bench.clicks.stroke_in_mm"), _clicked(1.0), lambda w: 5 * MM, 4 * MM, 250 * MM),
-    Reading("bench.clicks.stroke_out_mm", "clicks", "quick push with the clicks fully out",
+    Reading("bench.clicks.stroke_out_mm", "clicks", say("Quick push with the clicks fully out"),
             known("bench.clicks.stroke_out_mm"), _clicked(-1.0), lambda w: 5 * MM, 4 * MM, 250 * MM),
     *BOUNCE_READINGS,
-    Reading("fork.left.rebound.clicks_out", "", "where the rebound adjuster stands", _share_out("rebound"),
+    Reading("fork.left.rebound.clicks_out", "", say("Where the rebound adjuster stands"), _share_out("rebound"),
             lambda w: _turned_out(w, w.rebound / 0.5), lambda w: 0.22, 0.05, 1.0),
-    Reading("fork.left.compression.clicks_out", "", "where the compression adjuster stands", _share_out("compression"),
+    Reading("fork.left.compression.clicks_out", "", say("Where the compression adjuster stands"),
+            _share_out("compression"),
             lambda w: _turned_out(w, w.damping / USUAL_DAMPING_N), lambda w: 0.22, 0.05, 1.0),
-    Reading("shock.rider_sag_mm", "rear_sag", "rear rider sag", _rear_sag, _rear_predicted, lambda w: 5 * MM, 4 * MM,
+    Reading("shock.rider_sag_mm", "rear_sag", say("Rear rider sag"), _rear_sag, _rear_predicted, lambda w: 5 * MM,
+            4 * MM,
             200 * MM),
-    Reading("tyres.pressure_front_bar", "", "front tyre pressure", known("tyres.pressure_front_bar"), _tyre_predicted,
+    Reading("tyres.pressure_front_bar", "", say("Front tyre pressure"), known("tyres.pressure_front_bar"),
+            _tyre_predicted,
             lambda w: 0.2 * BAR, 0.1 * BAR, 3 * BAR),
 )
 
@@ -229,22 +234,23 @@ def _rear_stays(world: World) -> dict[str, Array]:
 
 
 MORE_ANSWERS: tuple[Answered, ...] = (
-    Answered("bench.rebound.swings", "rebound", "how often it swings past", "rebound", _swings),
-    Answered("bench.clicks.difference", "clicks", "what the compression clicks change", "damping", _click_difference),
-    Answered("bench.clicks.feel", "clicks", "how the adjuster feels", "damper", _click_feel),
-    Answered("bench.look.oil_on_tube", "look", "oil on the tubes", "leak", _oil_on_tube),
-    Answered("bench.top_out.feel", "top_out", "how it ends at the top", "top", _top_feel),
-    Answered("bench.warmth.change", "warmth", "what changes with warmth", "warmth", _warmth),
-    Answered("bench.cap.air", "cap", "what the cap did when it was loosened", "pressure", _cap_air),
-    Answered("bench.twins.result", "twins", "the legs compared", "twins", _twins),
-    Answered("bench.springs_measured.pair", "springs_measured", "the two springs", "coils", _pair),
-    Answered("bench.rolling.tyre", "rolling", "the front tyre", "tyre", _tyre),
-    Answered("bench.rolling.steering", "rolling", "how the steering turns", "rolling", _steering),
-    Answered("bench.rear_bounce.signs", "rear_bounce", "signs on the shock", "shock", _rear_signs),
-    Answered("bench.rear_bounce.swings", "rear_bounce", "how often the rear swings past", "shock", _rear_swings),
-    Answered("bench.rear_bounce.sinks", "rear_bounce", "how the rear goes down", "linkage", _rear_sinks),
-    Answered("bench.rear_play.feel", "rear_play", "how links and arm move", "linkage", _rear_feel),
-    Answered("bench.rear_sag.sinks", "rear_sag", "the rear, left loaded", "shock", _rear_stays),
+    Answered("bench.rebound.swings", "rebound", say("How often it swings past"), "rebound", _swings),
+    Answered("bench.clicks.difference", "clicks", say("What the compression clicks change"), "damping",
+             _click_difference),
+    Answered("bench.clicks.feel", "clicks", say("How the adjuster feels"), "damper", _click_feel),
+    Answered("bench.look.oil_on_tube", "look", say("Oil on the tubes"), "leak", _oil_on_tube),
+    Answered("bench.top_out.feel", "top_out", say("How it ends at the top"), "top", _top_feel),
+    Answered("bench.warmth.change", "warmth", say("What changes with warmth"), "warmth", _warmth),
+    Answered("bench.cap.air", "cap", say("What the cap did when it was loosened"), "pressure", _cap_air),
+    Answered("bench.twins.result", "twins", say("The legs compared"), "twins", _twins),
+    Answered("bench.springs_measured.pair", "springs_measured", say("The two springs"), "coils", _pair),
+    Answered("bench.rolling.tyre", "rolling", say("The front tyre"), "tyre", _tyre),
+    Answered("bench.rolling.steering", "rolling", say("How the steering turns"), "rolling", _steering),
+    Answered("bench.rear_bounce.signs", "rear_bounce", say("Signs on the shock"), "shock", _rear_signs),
+    Answered("bench.rear_bounce.swings", "rear_bounce", say("How often the rear swings past"), "shock", _rear_swings),
+    Answered("bench.rear_bounce.sinks", "rear_bounce", say("How the rear goes down"), "linkage", _rear_sinks),
+    Answered("bench.rear_play.feel", "rear_play", say("How links and arm move"), "linkage", _rear_feel),
+    Answered("bench.rear_sag.sinks", "rear_sag", say("The rear, left loaded"), "shock", _rear_stays),
 )
 
 

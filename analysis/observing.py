@@ -42,7 +42,7 @@ class Reading:
     is_label: bool = False
     """Its evidence is already counted where the hidden quantity is drawn."""
 
-    def density(self, world: World, found: Estimate) -> tuple[Array, float]:
+    def density(self, world: World, found: Estimate) -> tuple[Array, Array | float]:
         """Return the reading's density for each draw where it is right, and where it is plainly wrong; times width."""
         doubt = DOUBT.get(found.known, 0.1)
         sd = np.hypot(found.sd, self.off_by(world))

@@ -24,7 +24,7 @@ class Phrase(str):
         return self.template, self.slots
 
 
-def say(template: str, **slots: str | int) -> Phrase:
+def say(template: str, /, **slots: str | int) -> Phrase:
     """Fill the slots of a sentence.  A slot is a number as text ("12.5"), a whole number, a title, or a phrase."""
     return Phrase(template, {name: slot if isinstance(slot, str) else str(slot) for name, slot in slots.items()})
 
@@ -45,6 +45,13 @@ def either(items: Sequence[str]) -> str:
     if len(items) <= 2:
         return items[0] if len(items) == 1 else say("{first} or {last}", first=items[0], last=items[1])
     return say("{first}, {rest}", first=items[0], rest=either(items[1:]))
+
+
+def in_a_row(clauses: Sequence[str]) -> str:
+    """Return "this; that; those"; none is empty."""
+    if len(clauses) <= 1:
+        return clauses[0] if clauses else say("")
+    return say("{first}; {rest}", first=clauses[0], rest=in_a_row(clauses[1:]))
 
 
 def one_after_another(sentences: Iterable[str]) -> str:
@@ -73,3 +80,7 @@ def _collect(node: object, found: dict[str, dict[str, Any]]) -> None:
     elif isinstance(node, (list, tuple)):
         for part in node:
             _collect(part, found)
+
+
+LEGS: Mapping[str, Phrase] = {"left": say("Left leg"), "right": say("Right leg")}
+"""The two legs at the start of a line."""

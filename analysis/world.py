@@ -26,6 +26,9 @@ BAR = 1e5
 DOUBT = {"measured": 0.012, "documented": 0.03, "remembered": 0.15, "guessed": 0.30, "assumed": 0.30}
 """Chance that a number is plainly wrong (slip, wrong leg or unit), by how it is known: common practice, no source."""
 
+ROOT_SD = math.sqrt(2)
+"""What a level and the oil drained both say is one thing, the oil in the leg: the second counts by its root."""
+
 VACUUM = 1e3
 """The least absolute pressure that a leg can hold, Pa."""
 
@@ -238,8 +241,10 @@ class World:
             excess = self.gas_area[side] * (self.book_level[side] - leg.level.value)
             labels.append(Label(f"fork.{side}.oil_level_mm", excess, self.gas_area[side] * max(leg.level.sd, MM),
                                 leg.level.known, 300 * ML, steps=self.gas_area[side] / self.gas_area[side].mean()))
+        levels = bool(labels)
         for path, found in excess_by_volume(leg, case, side):
-            labels.append(Label(path, found.value, max(found.sd, 3 * ML), found.known, 300 * ML))
+            again = ROOT_SD if levels and leg.drained is not None and path == leg.drained.path else 1.0
+            labels.append(Label(path, found.value, max(found.sd, 3 * ML) * again, found.known, 300 * ML))
         return labels
 
     def _of_cause(self, name: str) -> Array:
@@ -303,6 +308,24 @@ class World:
                           if name not in ("as_is", "_walls")}
         fewer.size = rows.size
         return fewer
+
+    @classmethod
+    def joined(cls, worlds: Sequence[World], order: NDArray[np.intp]) -> World:
+        """Return several worlds' draws as one world, in the order given."""
+        def join(values: Sequence[object]) -> object:
+            first = values[0]
+            if isinstance(first, dict):
+                return {key: join([value[key] for value in values]) for key in first}  # type: ignore[index]
+            if isinstance(first, np.ndarray) and first.shape == (worlds[0].size,):
+                return np.concatenate(values)[order]  # type: ignore[arg-type]
+            return first
+
+        every = set.intersection(*(set(world.__dict__) for world in worlds)) - {"as_is", "_walls", "n"}
+        whole = copy(worlds[0])
+        whole.__dict__ = {name: join([world.__dict__[name] for world in worlds]) for name in every}
+        whole.n = np.asarray(sum(np.asarray(world.n) for world in worlds))
+        whole.size = order.size
+        return whole
 
     def fork(self, preload_out: float = 0.0) -> Fork:
         """Return all drawn forks as one, ``preload_out`` metres of preload backed out."""
@@ -429,9 +452,9 @@ def excess_by_volume(leg: LegInputs, case: Case, side: str) -> list[tuple[str, E
         if in_leg is not None:
             found.append((f"fork.{side}.oil_volume_ml", Estimate(in_leg[0] - book.value, in_leg[1], leg.poured.known)))
     if leg.drained is not None:
-        was = oil.oil_in_leg_from_drained(leg.drained.value, known_pumped, drained_sd=leg.drained.sd)
-        found.append((f"fork.{side}.drained_ml",
-                      Estimate(was[0] - book.value, math.hypot(was[1], book.sd), leg.drained.known)))
+        out = leg.drained.amount
+        was = oil.oil_in_leg_from_drained(out.value, leg.drained.pumped, drained_sd=out.sd)
+        found.append((leg.drained.path, Estimate(was[0] - book.value, math.hypot(was[1], book.sd), out.known)))
     return found
 
 

@@ -8,6 +8,7 @@ from dataclasses import replace
 from typing import Any
 
 from analysis.catalogue.bench_damping import BOUNCE_ON_FILM, CLICKS
+from analysis.catalogue.bench_ends import BOTTOMING, DRAIN
 from analysis.catalogue.bench_more import MORE_TESTS
 from analysis.catalogue.bench_rear import REAR_BENCH_TESTS
 from analysis.catalogue.kinds import BenchTest, Question, Spread, choices
@@ -206,6 +207,7 @@ def _with_way_out(test: BenchTest) -> BenchTest:
 
 
 BENCH_TESTS: tuple[BenchTest, ...] = tuple(map(_with_way_out, (
-    LOOK, SAG, PRELOAD, PUSH, REBOUND, CLICKS, TRAVEL, ALIGNMENT, OIL, SPRINGS_OUT, *MORE_TESTS, *REAR_BENCH_TESTS,
+    LOOK, SAG, PRELOAD, PUSH, REBOUND, CLICKS, TRAVEL, BOTTOMING, ALIGNMENT, OIL, SPRINGS_OUT, DRAIN, *MORE_TESTS,
+    *REAR_BENCH_TESTS,
 )))
 """All guided tests: the front, cheapest first, then the rear."""
