@@ -17,7 +17,7 @@ from django.db import transaction
 
 from intake import photo_child
 from intake.errors import Refused
-from intake.events import RIDER, record_event
+from intake.events import PHOTO_ADDED, RIDER, record_event
 from intake.models import Photo, Round
 from intake.paths import storable
 from intake.services.rounds import PLACES
@@ -54,7 +54,7 @@ def add_photo(*, round: Round, place: str, upload: UploadedFile, caption: str = 
         photo = Photo.objects.create(
             round=round, place=place, caption=" ".join(storable(caption).split())[:200],
             file=ContentFile(fresh, f"{uuid.uuid4().hex}.jpg"))
-        record_event(case=round.case, who=who, what="Photo added.", detail={"photo": photo.pk, "place": place})
+        record_event(case=round.case, who=who, what=PHOTO_ADDED, detail={"photo": photo.pk, "place": place})
     return photo
 
 

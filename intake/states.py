@@ -41,7 +41,7 @@ def move(case: Case, to: str, **fields: Any) -> bool:
     """
     now = timezone.now()
     rows = Case.objects.filter(pk=case.pk, state__in=sources(to))
-    moved = rows.update(state=to, state_since=now, **fields) == 1
+    moved = rows.update(state=to, state_since=now, quiet_since=None, **fields) == 1
     case.refresh_from_db()
     return moved
 

@@ -93,13 +93,13 @@ def _words(sheet: Sheet) -> dict[str, str]:
     return {
         "first": _("First, so that nobody gets hurt"), "safety": _("Safety"), "steps": _("Step by step"),
         "found": _("What you found"), "left": _("Left leg"), "right": _("Right leg"),
-        "tools": _("You need: %(things)s"), "code": _("Code of this sheet"), "case": _("Case"),
+        "code": _("Code of this sheet"),
         "bar": _("This bar is 50 mm long. If your ruler disagrees, print again at 100 %, without fitting to the page."),
         "qr": _("Scan this to open the form. Whoever holds this sheet can open the case: keep it to yourself."),
         "qr_alt": _("QR code of the private link of case %(number)s") % {"number": sheet.case.number},
         "bar_alt": _("A bar of 50 mm with a tick every 10 mm"),
-        "type": _("At home: type the readings in. The form asks in the same order. A photo of the sheet is welcome too."),
-        "done": _("done"), "date": _("Date"), "air": _("Temperature of the air"), "hand": _("Who measured"),
+        "type": _("Then type the readings in. The form asks in the same order. A photo of the sheet is welcome too."),
+        "date": _("Date"), "air": _("Temperature of the air"), "hand": _("Who measured"),
         "page": _("page %(page)s of %(pages)s"), "many": _("Tick all that fit."), "one": _("Tick one."),
     }
 

@@ -48,9 +48,14 @@ def moves(case: Case, round: Round) -> dict[str, Any]:
     return {
         "is_newest": newest, "can_ask": newest and case.state in sources(Case.State.NEEDS_ANSWER),
         "can_open_round": case.state in sources(Case.State.COLLECTING),
-        "outcome_title": outcomes().get(case.outcome, case.outcome),
+        "outcome_title": outcome_title(case.outcome),
         "proof_title": PROOFS.get(case.outcome_proof, case.outcome_proof),
     }
+
+
+def outcome_title(outcome: str) -> str:
+    """Return how a case ended in words; blank where it has not."""
+    return outcomes().get(outcome, outcome)
 
 
 def conclusion(findings: Mapping[str, Any]) -> dict[str, Any]:

@@ -18,7 +18,7 @@ from intake.errors import Refused
 from intake.models import Case, Round
 from intake.queue import queue_page
 from reports import services as letters
-from reports.desk_case import case_context
+from reports.desk_case import case_context, outcome_title
 from reports.desk_forms import AskForm, CloseForm, prefilled_question
 from reports.desk_pages import cause_bars
 from reports.desk_queue import rows
@@ -26,7 +26,7 @@ from reports.desk_sign_in import tuner
 from reports.models import Draft
 
 Action = Callable[[HttpRequest, Case, Round], str]
-CONFLICT, UNREADABLE = 409, 422
+CONFLICT, GONE, UNREADABLE = 409, 410, 422
 SHOWN = [{"value": "", "title": "to do"}, *({"value": value, "title": title} for value, title in Case.State.choices)]
 """What the queue can be narrowed to."""
 
@@ -45,6 +45,7 @@ def queue(request: HttpRequest) -> HttpResponse:
     here = {"state": asked["state"], "q": asked["search"]}
     return render(request, "reports/desk/queue.html", {
         **context, "rows": rows(page.cases, timezone.now()), "first_query": urlencode(here),
+        "erased": cases.erased(number=asked["search"]),
         "older_query": urlencode({**here, "after": page.after}) if page.after else "",
     })
 
@@ -86,6 +87,9 @@ def case_page(request: HttpRequest, case: Case, round: Round, *, status: int = 2
 @require_GET
 def desk_case(request: HttpRequest, number: str) -> HttpResponse:
     """One case: the evidence beside the conclusion, the letter beside both."""
+    if gone := cases.erased(number=number):
+        return render(request, "reports/desk/erased.html", {"erased": gone, "outcome": outcome_title(gone.outcome)},
+                      status=GONE)
     case = cases.case_for(user=request.user, number=number)
     return case_page(request, case, chosen_round(request, case))
 

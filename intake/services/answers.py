@@ -10,7 +10,7 @@ from django.db.models import QuerySet
 
 from analysis.catalogue import QUESTIONS
 from intake.errors import Refused
-from intake.events import ANSWERS_SAVED, RIDER, record_event
+from intake.events import ANSWERS_SAVED, CHANGES_SAID, RIDER, record_event
 from intake.models import Case, Event, Round
 from intake.paths import Changes, answers_of, is_blank, put, same, storable
 from intake.states import OPEN_FOR_ANSWERS, open_round
@@ -87,7 +87,7 @@ def save_changes(*, round: Round, words: str, who: str = RIDER) -> Round:
         if not open_round(fresh).filter(revision=fresh.revision).update(changes=words, revision=fresh.revision + 1):
             raise Refused("The case was saved elsewhere at the same time.", "Save again.")
         detail = {"round": fresh.number, "revision": fresh.revision + 1, "was": fresh.changes, "now": words}
-        record_event(case=fresh.case, who=who, what="Said what was changed on the bike.", detail=detail)
+        record_event(case=fresh.case, who=who, what=CHANGES_SAID, detail=detail)
     fresh.refresh_from_db()
     return fresh
 

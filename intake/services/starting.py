@@ -9,7 +9,7 @@ from django.db import IntegrityError, transaction
 
 from intake.errors import Refused
 from intake.events import RIDER, record_event
-from intake.models import Case, Round, Shop
+from intake.models import Case, Erased, Round, Shop
 from intake.paths import storable
 
 TRIES = 5
@@ -32,6 +32,8 @@ def _numbered(**fields: Any) -> Case:
     """Create a case under a number of its own: among a million cases, one fresh number in a thousand is taken."""
     for _ in range(TRIES):
         case = Case(**fields)
+        if Erased.objects.filter(number=case.number).exists():  # it meant somebody else's case once
+            continue
         try:
             with transaction.atomic():
                 case.save()

@@ -138,7 +138,8 @@ def _settle(claim: Claim, outcome: Outcome) -> str:
     # Also where the sweep had already written "unknown": now it is known.  Not where a person has decided since.
     mine = Delivery.objects.filter(pk=delivery.pk, claimed_by=claim.by, state__in=[State.SENDING, State.UNKNOWN])
     if not mine.update(claimed_until=None, **changes):
-        _record(delivery, f"Late answer about the letter to {delivery.to}: {outcome.state}. {outcome.words}")
+        if Delivery.objects.filter(pk=delivery.pk).exists():  # else the rider had the case erased meanwhile
+            _record(delivery, f"Late answer about the letter to {delivery.to}: {outcome.state}. {outcome.words}")
         return ""
     if changes["state"] != State.QUEUED:
         _record(delivery, _sentence(delivery.to, changes["state"], outcome.words))
