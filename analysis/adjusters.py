@@ -10,6 +10,8 @@ from dataclasses import dataclass
 from itertools import pairwise
 from typing import Literal
 
+from analysis.say import one_after_another, say
+
 Circuit = Literal["rebound", "compression"]
 Counted = Literal["fully in", "fully out", "not sure"]
 Kind = Literal["out of range", "at the hard end", "at the soft end", "counted from where", "sides differ",
@@ -75,8 +77,9 @@ def look_at(adjuster: Adjuster) -> tuple[Finding, ...]:
     if clicks is None:
         return ()
     if clicks < 0 or (total is not None and clicks > total + CERTAIN * math.sqrt(2) * adjuster.sd):
-        return (_finding("out of range", adjuster, f"{clicks:g} clicks of {_all(total)}: more than there are",
-                         "Turn it gently in until it stops, then out, counting all the way, and put it back."),)
+        return (_finding("out of range", adjuster, say("{clicks} clicks of {total}: more than there are",
+                                                       clicks=f"{clicks:g}", total=_all(total)),
+                         say("Turn it gently in until it stops, then out, counting all the way, and put it back.")),)
     if adjuster.counted == "not sure":
         return _unsure(adjuster)
     return _at_end(adjuster)
@@ -86,19 +89,22 @@ def _unsure(adjuster: Adjuster) -> tuple[Finding, ...]:
     clicks, total = adjuster.clicks or 0.0, adjuster.total
     if total is not None and abs(total - 2 * clicks) <= SIDE_GAP:
         return ()  # in the middle it is the same from either end
-    other = "unknown" if total is None else f"{total - clicks:g}"
-    return (_finding("counted from where", adjuster, f"{clicks:g} clicks, but from which end is not sure; from the "
-                     f"other end it would be {other}", "Count again from fully in, gently, and put it back."),)
+    other = say("unknown") if total is None else f"{total - clicks:g}"
+    said = say("{clicks} clicks, but from which end is not sure; from the other end it would be {other}",
+               clicks=f"{clicks:g}", other=other)
+    return (_finding("counted from where", adjuster, said, say("Count again from fully in, gently, and put it back.")),)
 
 
 def _at_end(adjuster: Adjuster) -> tuple[Finding, ...]:
     out, total = clicks_out(adjuster), adjuster.total
     if out is not None and out <= NEAR_END:
-        return (_finding("at the hard end", adjuster, f"fully in or nearly ({max(out, 0.0):g} clicks out)",
-                         "It is at its hardest. Before more is asked of it, look at oil, preload and friction."),)
+        return (_finding("at the hard end", adjuster, say("fully in or nearly ({out} clicks out)",
+                                                          out=f"{max(out, 0.0):g}"),
+                         say("It is at its hardest. Before more is asked of it, look at oil, preload and friction.")),)
     if out is not None and total is not None and out >= total - NEAR_END:
-        return (_finding("at the soft end", adjuster, f"fully out or nearly ({out:g} clicks out of {_all(total)})",
-                         "It has nothing left that way; thinner oil or the valves come next, for a workshop."),)
+        return (_finding("at the soft end", adjuster, say("fully out or nearly ({out} clicks out of {total})",
+                                                          out=f"{out:g}", total=_all(total)),
+                         say("It has nothing left that way; thinner oil or the valves come next, for a workshop.")),)
     return ()
 
 
@@ -113,10 +119,12 @@ def compare_sides(left: Adjuster, right: Adjuster, same_function: bool | None) -
     gap = abs(outs[0] - outs[1])
     if gap <= max(SIDE_GAP, CERTAIN * math.hypot(left.sd, right.sd)):
         return None
-    unless = "" if same_function else " Where only one leg has the damper, it means nothing."
-    return Finding("sides differ", "both", left.circuit, (
-        f"The {left.circuit} stands {outs[0]:g} clicks out left and {outs[1]:g} right.{unless}"),
-        "Unless the manual wants a difference, set both alike: halfway between the two.")
+    template = ("The rebound stands {left} clicks out left and {right} right." if left.circuit == "rebound" else
+                "The compression stands {left} clicks out left and {right} right.")
+    differ = say(template, left=f"{outs[0]:g}", right=f"{outs[1]:g}")
+    unless = "" if same_function else say("Where only one leg has the damper, it means nothing.")
+    return Finding("sides differ", "both", left.circuit, one_after_another([differ, unless]),
+        say("Unless the manual wants a difference, set both alike: halfway between the two."))
 
 
 def judge_sweep(sweep: Sweep, circuit: Circuit = "compression") -> Finding:
@@ -126,19 +134,23 @@ def judge_sweep(sweep: Sweep, circuit: Circuit = "compression") -> Finding:
     spread; it changes nothing where even the upper 95 % limit of the growth is below that; otherwise it cannot be told.
     """
     if sweep.fully_in is None or sweep.fully_out is None:
-        return Finding("cannot tell", "both", circuit, "The stroke fully in or fully out is missing.",
-                       "Do the quick push at both ends of the adjuster.")
+        return Finding("cannot tell", "both", circuit, say("The stroke fully in or fully out is missing."),
+                       say("Do the quick push at both ends of the adjuster."))
     growth, slack = sweep.fully_out - sweep.fully_in, CERTAIN * math.sqrt(2) * sweep.sd
-    grown = f"From fully in to fully out the stroke of the quick push changed by {1e3 * growth:.0f} mm"
+    grown = f"{1000.0 * growth:.0f}"
     if growth > max(STROKE_GROWS, slack) and _in_order(sweep):
-        return Finding("works", "both", circuit, f"{grown}: the adjuster does its work.", "Leave it where it suits.")
+        return Finding("works", "both", circuit, say(
+            "From fully in to fully out the stroke of the quick push changed by {grown} mm: the adjuster does its "
+            "work.", grown=grown), say("Leave it where it suits."))
     if growth + slack < 2 * STROKE_GROWS and growth < STROKE_GROWS:
-        return Finding("changes nothing", "both", circuit, (
-            f"{grown}, no more than the readings differ by themselves: the adjuster changes nothing in a push."),
-            "A firm fork is then held by something else: oil, spring or friction. A floppy one: worn or wrongly built "
-            "damper, for a workshop.")
-    return Finding("cannot tell", "both", circuit, f"{grown}; that is too close to call.",
-                   "Do three pushes at each end and give the middle one of each.")
+        return Finding("changes nothing", "both", circuit, say(
+            "From fully in to fully out the stroke of the quick push changed by {grown} mm, no more than the readings "
+            "differ by themselves: the adjuster changes nothing in a push.", grown=grown),
+            say("A firm fork is then held by something else: oil, spring or friction. A floppy one: worn or wrongly "
+                "built damper, for a workshop."))
+    return Finding("cannot tell", "both", circuit, say(
+        "From fully in to fully out the stroke of the quick push changed by {grown} mm; that is too close to call.",
+        grown=grown), say("Do three pushes at each end and give the middle one of each."))
 
 
 def _in_order(sweep: Sweep) -> bool:
@@ -159,9 +171,10 @@ def look_at_all(adjusters: Sequence[Adjuster], same_function: bool | None) -> tu
 
 
 def _all(total: float | None) -> str:
-    return "an unknown number" if total is None else f"{total:g}"
+    return say("an unknown number") if total is None else f"{total:g}"
 
 
 def _finding(kind: Kind, adjuster: Adjuster, words: str, do: str) -> Finding:
-    return Finding(kind, adjuster.side, adjuster.circuit,
-                   f"{adjuster.circuit.capitalize()}, {adjuster.side} leg: {words}.", do)
+    template = ("Rebound, {side} leg: {words}." if adjuster.circuit == "rebound" else
+                "Compression, {side} leg: {words}.")
+    return Finding(kind, adjuster.side, adjuster.circuit, say(template, side=adjuster.side, words=words), do)

@@ -11,6 +11,7 @@ from analysis.amounts import LegSheet
 from analysis.causes import BY_NAME
 from analysis.inputs import ML, MM, Inputs
 from analysis.preload import FIRST_STEP, PreloadCheck
+from analysis.say import LEGS, say
 from analysis.service import ServiceSheet
 from analysis.setups import Change
 
@@ -62,66 +63,86 @@ def advice_for(cause: str | None, facts: Facts) -> tuple[Advice, ...]:
 
 def _oil(facts: Facts) -> Advice:
     if facts.opening_barred:
-        return Advice("Have the oil set by a workshop", (
-            "Take the bike to a licensed workshop: these legs are not to be opened at home.",
-            "Hand over the service sheet: it has the amounts for each leg."))
+        return Advice(say("Have the oil set by a workshop"), (
+            say("Take the bike to a licensed workshop: these legs are not to be opened at home."),
+            say("Hand over the service sheet: it has the amounts for each leg.")))
     guessed = any(leg.level_book is not None and leg.level_book.known == "guessed"
                   for leg in (facts.inputs.left, facts.inputs.right))
     if facts.sheet is None or guessed or all(
             leg.level_to_set is None for leg in (facts.sheet.left, facts.sheet.right)):
-        return Advice("Find out the right oil level first", (
-            "Look up the oil level in the bike's own manual, and how the leg must be when it is read.",
-            "Tell us that number before any oil is moved."))
+        return Advice(say("Find out the right oil level first"), (
+            say("Look up the oil level in the bike's own manual, and how the leg must be when it is read."),
+            say("Tell us that number before any oil is moved.")))
     legs = {"left": facts.sheet.left, "right": facts.sheet.right}
     if any(leg.would_lock for leg in legs.values()):
-        return Advice("Check the oil level in the papers first", (
-            "With that level no air is left at full stroke: the fork would stop dead before it.",
-            "Look it up again in the bike's own manual, and how the leg must be when it is read. Tell us before any "
-            "oil is moved."))
-    return Advice("Set the oil level in both legs", (
+        return Advice(say("Check the oil level in the papers first"), (
+            say("With that level no air is left at full stroke: the fork would stop dead before it."),
+            say("Look it up again in the bike's own manual, and how the leg must be when it is read. Tell us before "
+                "any oil is moved.")))
+    return Advice(say("Set the oil level in both legs"), (
         *(_move(side, leg) for side, leg in legs.items()),
         _how_equal(facts.sheet),
-        "Keep the oil you took out clean and labelled, so that the change can be undone."))
+        say("Keep the oil you took out clean and labelled, so that the change can be undone.")))
 
 
 def _how_equal(sheet: ServiceSheet) -> str:
     """Legs that have each their own work have each their own level."""
     alike = sheet.left.level_to_set == sheet.right.level_to_set
-    to_each_other = "Both legs within 2 mm of each other" if alike else "Each leg to its own level, within 2 mm"
-    return f"{to_each_other}. Change nothing else at the same time."
+    if alike:
+        return say("Both legs within 2 mm of each other. Change nothing else at the same time.")
+    return say("Each leg to its own level, within 2 mm. Change nothing else at the same time.")
+
+
+_OFF_TO = ("{leg}: draw off {amount} until it stands {level} mm below the top of the tube, leg fully together, spring "
+           "out.")
+_ADD_TO = ("{leg}: add {amount} until it stands {level} mm below the top of the tube, leg fully together, spring out.")
 
 
 def _move(side: str, leg: LegSheet) -> str:
     if leg.is_right:
-        return f"{side.capitalize()} leg: the oil already stands right. Leave it."
+        return say("{leg}: the oil already stands right. Leave it.", leg=LEGS[side])
     draw_off, level = leg.draw_off, leg.level_to_set
-    there = "as the papers say" if level is None else f"until it stands {level / MM:.0f} mm below the top of the tube"
-    verb = "draw off" if draw_off is None or draw_off > 0 else "add"
-    amount = "oil" if draw_off is None else f"about {abs(draw_off) / ML:.0f} ml"
-    return f"{side.capitalize()} leg: {verb} {amount} {there}, leg fully together, spring out."
+    amount = say("oil") if draw_off is None else say("about {amount} ml", amount=f"{abs(draw_off) / ML:.0f}")
+    off = draw_off is None or draw_off > 0
+    if level is None:
+        template = ("{leg}: draw off {amount} as the papers say, leg fully together, spring out." if off else
+                    "{leg}: add {amount} as the papers say, leg fully together, spring out.")
+        return say(template, leg=LEGS[side], amount=amount)
+    return say(_OFF_TO if off else _ADD_TO, leg=LEGS[side], amount=amount, level=f"{level / MM:.0f}")
 
 
 def _preload(facts: Facts) -> Advice:
     check = facts.preload
     if check.turns == 0 and check.out_of_range:
-        return Advice("The preload is at the end of its range", (
-            "The adjusters cannot be turned any further that way: leave them where they are.",
-            "Spacers or springs have to be changed by a workshop. Change nothing else until then."))
+        return Advice(say("The preload is at the end of its range"), (
+            say("The adjusters cannot be turned any further that way: leave them where they are."),
+            say("Spacers or springs have to be changed by a workshop. Change nothing else until then.")))
     if check.turns:
-        way = "out" if check.turns < 0 else "in"
         pitch = facts.inputs.sprung_leg.pitch.value
         most = max(round(FIRST_STEP / pitch), 1)
         turns = min(abs(check.turns), most)
-        first = f"Turn the preload {turns:g} turns {way} on both legs: about {turns * pitch / MM:.0f} mm."
+        first = say(_turned("out" if check.turns < 0 else "in", turns), turns=f"{turns:g}",
+                    length=f"{turns * pitch / MM:.0f}")
         more = () if turns == abs(check.turns) else (
-            f"That is a first step of about {abs(check.turns):g} turns in all. Tell us the sag before you do more.",)
+            say("That is a first step of about {turns} turns in all. Tell us the sag before you do more.",
+                turns=f"{abs(check.turns):g}"),)
     else:
-        way = "back them out" if check.to_target is None or check.to_target < 0 else "wind them in"
-        first, more = f"Write down where the preload adjusters are, then {way} by one turn, both legs alike.", ()
-    last = ("The adjuster's range is not enough: spacers or springs have to be changed by a workshop.",
+        out = check.to_target is None or check.to_target < 0
+        first, more = say("Write down where the preload adjusters are, then back them out by one turn, both legs "
+                          "alike.") if out else say("Write down where the preload adjusters are, then wind them in by "
+                                                    "one turn, both legs alike."), ()
+    last = (say("The adjuster's range is not enough: spacers or springs have to be changed by a workshop."),
             ) if check.out_of_range else ()
-    again = "Measure the rider sag again, from below and from above."
-    return Advice("Change the preload", (first, *more, *last, again))
+    again = say("Measure the rider sag again, from below and from above.")
+    return Advice(say("Change the preload"), (first, *more, *last, again))
+
+
+def _turned(way: str, turns: float) -> str:
+    if turns == 1:
+        return ("Turn the preload 1 turn out on both legs: about {length} mm." if way == "out" else
+                "Turn the preload 1 turn in on both legs: about {length} mm.")
+    return ("Turn the preload {turns} turns out on both legs: about {length} mm." if way == "out" else
+            "Turn the preload {turns} turns in on both legs: about {length} mm.")
 
 
 def _rate_to_set(facts: Facts) -> float | None:
@@ -134,141 +155,151 @@ def _rate_to_set(facts: Facts) -> float | None:
 
 def _spring(facts: Facts) -> Advice:
     if facts.suits_rate is None or facts.rate is None or _rate_to_set(facts) is None:
-        return Advice("Have the springs measured", (
-            "Have both springs measured: wire, coil diameter, coils, free length, or on a spring tester.",))
+        return Advice(say("Have the springs measured"), (
+            say("Have both springs measured: wire, coil diameter, coils, free length, or on a spring tester."),))
     suits = (_rate_to_set(facts) or 0.0) / 1000
-    return Advice("Springs that suit the load", (
-        f"The springs are {facts.rate / 1000:.1f} N/mm; about {suits:.1f} N/mm suits this rider and bike.",
-        "Springs are changed as a matched pair, one step at a time where in doubt. Keep the old ones.",
-        "Less preload gives more sag, but it does not make a spring softer: it is no cure."))
+    return Advice(say("Springs that suit the load"), (
+        say("The springs are {rate} N/mm; about {suits} N/mm suits this rider and bike.",
+            rate=f"{facts.rate / 1000:.1f}", suits=f"{suits:.1f}"),
+        say("Springs are changed as a matched pair, one step at a time where in doubt. Keep the old ones."),
+        say("Less preload gives more sag, but it does not make a spring softer: it is no cure.")))
 
 
 def _friction(_: Facts) -> Advice:
-    return Advice("Find what holds the legs", (
-        "Check the order in which axle and pinch bolts were tightened: nut first, then bounce the fork, then the pinch "
-        "bolts. The figures are in your own manual.",
-        "Loosen mudguard and brace bolts, bounce, tighten without strain.",
-        "If the gap between the two sag readings stays as it was, a workshop has to look at seals, bushes and tubes."))
+    return Advice(say("Find what holds the legs"), (
+        say("Check the order in which axle and pinch bolts were tightened: nut first, then bounce the fork, then "
+            "the pinch bolts. The figures are in your own manual."),
+        say("Loosen mudguard and brace bolts, bounce, tighten without strain."),
+        say("If the gap between the two sag readings stays as it was, a workshop has to look at seals, bushes and "
+            "tubes.")))
 
 
 def _damping(_: Facts) -> Advice:
-    return Advice("Open the compression damping", (
-        "Write down the clicks, counted from fully in.",
-        "Turn the compression out by 2 clicks on both legs; feel again at 4. Compare only at the same temperature.",
-        "If that changes nothing, the oil or the valves have to be looked at by a workshop."))
+    return Advice(say("Open the compression damping"), (
+        say("Write down the clicks, counted from fully in."),
+        say("Turn the compression out by 2 clicks on both legs; feel again at 4. Compare only at the same "
+            "temperature."),
+        say("If that changes nothing, the oil or the valves have to be looked at by a workshop.")))
 
 
 def _assembly(_: Facts) -> Advice:
-    return Advice("Have the legs taken apart and checked", (
-        "A workshop compares every part with the exploded drawing: order, direction, none missing, none doubled.",
-        "The stroke with the springs out, cap off, must be the full stroke on both legs."))
+    return Advice(say("Have the legs taken apart and checked"), (
+        say("A workshop compares every part with the exploded drawing: order, direction, none missing, none doubled."),
+        say("The stroke with the springs out, cap off, must be the full stroke on both legs.")))
 
 
 def _bind(_: Facts) -> Advice:
-    return Advice("Have the springs checked for coil bind", (
-        "A workshop measures free length, wire and coils: free length less solid length must exceed preload and full "
-        "stroke by 5 mm or more.",
-        "Until then: no hard braking and no passenger. A spring that goes solid can break."))
+    return Advice(say("Have the springs checked for coil bind"), (
+        say("A workshop measures free length, wire and coils: free length less solid length must exceed preload and "
+            "full stroke by 5 mm or more."),
+        say("Until then: no hard braking and no passenger. A spring that goes solid can break.")))
 
 
 def _nothing(_: Facts) -> Advice:
-    return Advice("Measure once more, from the right place", (
-        "The last 8 to 20 mm of the stroke are kept for the hardest hits: a fork in order does not use them every day.",
-        "Measure the travel from the fully extended leg, not from the leg standing on its wheels.",
-        "Leave the settings as they are."))
+    return Advice(say("Measure once more, from the right place"), (
+        say("The last 8 to 20 mm of the stroke are kept for the hardest hits: a fork in order does not use them "
+            "every day."),
+        say("Measure the travel from the fully extended leg, not from the leg standing on its wheels."),
+        say("Leave the settings as they are.")))
 
 
 def _bent(_: Facts) -> Advice:
-    return Advice("Have tubes, yokes and axle checked for straightness", (
-        "A licensed workshop measures the run-out of both tubes and the axle on V-blocks, against the manual's limits.",
-        "Do not straighten anything yourself, and do not ride hard until it has been measured."))
+    return Advice(say("Have tubes, yokes and axle checked for straightness"), (
+        say("A licensed workshop measures the run-out of both tubes and the axle on V-blocks, against the manual's "
+            "limits."),
+        say("Do not straighten anything yourself, and do not ride hard until it has been measured.")))
 
 
 def _trapped(facts: Facts) -> Advice:
     if facts.opening_barred:
-        return Advice("Have the pressure let off by a workshop", (
-            "These legs are not to be opened at home. A workshop lets the pressure off at the height where you ride.",))
-    return Advice("Let the trapped pressure off", (
-        "Front wheel off the floor, legs fully extended, preload right out, face to the side.",
-        "Open the bleed screws, or loosen each cap by a turn with a rag over it, until the hissing ends; close them "
-        "with the legs still fully extended.",
-        "Do it where you ride: the air outside is thinner high up."))
+        return Advice(say("Have the pressure let off by a workshop"), (
+            say("These legs are not to be opened at home. A workshop lets the pressure off at the height where you "
+                "ride."),))
+    return Advice(say("Let the trapped pressure off"), (
+        say("Front wheel off the floor, legs fully extended, preload right out, face to the side."),
+        say("Open the bleed screws, or loosen each cap by a turn with a rag over it, until the hissing ends; close "
+            "them with the legs still fully extended."),
+        say("Do it where you ride: the air outside is thinner high up.")))
 
 
 def _air_pressure(_: Facts) -> Advice:
-    return Advice("Correct the air pressure", (
-        "Cold, wheel off the floor, with a gauge made for it. Write down what is there first.",
-        "Change it by 0.1 bar in a fork with springs, by 0.3 bar in an air-sprung one, both legs alike where both hold "
-        "air; then measure the rider sag again.",
-        "Never open or unscrew an air-sprung leg: only its valve. If the pressure does not hold, it is work for a "
-        "workshop."))
+    return Advice(say("Correct the air pressure"), (
+        say("Cold, wheel off the floor, with a gauge made for it. Write down what is there first."),
+        say("Change it by 0.1 bar in a fork with springs, by 0.3 bar in an air-sprung one, both legs alike where "
+            "both hold air; then measure the rider sag again."),
+        say("Never open or unscrew an air-sprung leg: only its valve. If the pressure does not hold, it is work for "
+            "a workshop.")))
 
 
 def _damping_in(_: Facts) -> Advice:
-    return Advice("Close the compression damping a little", (
-        "Write down the clicks, counted from fully in.",
-        "Turn the compression in by 2 clicks on both legs, 3 at the most, and ride the same road again.",
-        "If the clicks change nothing, the damper or its oil has to be looked at by a workshop."))
+    return Advice(say("Close the compression damping a little"), (
+        say("Write down the clicks, counted from fully in."),
+        say("Turn the compression in by 2 clicks on both legs, 3 at the most, and ride the same road again."),
+        say("If the clicks change nothing, the damper or its oil has to be looked at by a workshop.")))
 
 
 def _rebound(way: str) -> Callable[[Facts], Advice]:
     def make(_: Facts) -> Advice:
-        return Advice(f"Turn the rebound {way}", (
-            "Write down the clicks, counted from fully in.",
-            f"Turn the rebound {way} by 2 clicks on both legs; feel again at 4. Compare only at the same temperature.",
-            "Push the front down by a third and let go: it should come back in under a second, with one small swing or "
-            "none."))
+        out = way == "out"
+        return Advice(say("Turn the rebound out") if out else say("Turn the rebound in"), (
+            say("Write down the clicks, counted from fully in."),
+            say("Turn the rebound out by 2 clicks on both legs; feel again at 4. Compare only at the same "
+                "temperature.") if out else
+            say("Turn the rebound in by 2 clicks on both legs; feel again at 4. Compare only at the same temperature."),
+            say("Push the front down by a third and let go: it should come back in under a second, with one small "
+                "swing or none.")))
     return make
 
 
 def _worn(_: Facts) -> Advice:
-    return Advice("Have the dampers looked at by a workshop", (
-        "A damper that has air in it, leaks inside or is worn out is bled or rebuilt by a workshop, both legs alike.",
-        "A sealed unit holds gas: it is never opened at home."))
+    return Advice(say("Have the dampers looked at by a workshop"), (
+        say("A damper that has air in it, leaks inside or is worn out is bled or rebuilt by a workshop, both legs "
+            "alike."),
+        say("A sealed unit holds gas: it is never opened at home.")))
 
 
 def _leak(_: Facts) -> Advice:
-    return Advice("Clean the seal, then have it replaced", (
-        "Wipe tube and seal lip clean and look for a nick or dirt. Wipe dry, ride 20 km, look again.",
-        "If a ring comes back, a workshop replaces both seals and sets the oil.",
-        "Look at disc and pads every time: with oil on them, do not ride."))
+    return Advice(say("Clean the seal, then have it replaced"), (
+        say("Wipe tube and seal lip clean and look for a nick or dirt. Wipe dry, ride 20 km, look again."),
+        say("If a ring comes back, a workshop replaces both seals and sets the oil."),
+        say("Look at disc and pads every time: with oil on them, do not ride.")))
 
 
 def _tops_out(_: Facts) -> Advice:
-    return Advice("Find out why it knocks at the top", (
-        "Turn the rebound in by 2 clicks on both legs, and take out preload if there is hardly any free sag.",
-        "If the knock stays, a workshop checks the top-out springs."))
+    return Advice(say("Find out why it knocks at the top"), (
+        say("Turn the rebound in by 2 clicks on both legs, and take out preload if there is hardly any free sag."),
+        say("If the knock stays, a workshop checks the top-out springs.")))
 
 
 def _rear(_: Facts) -> Advice:
-    return Advice("Put the rear right first", (
-        "Measure the rear sag with the rider, from above and from below, and set it with the preload, 2 mm or one step "
-        "at a time.",
-        "Only then judge the fork again."))
+    return Advice(say("Put the rear right first"), (
+        say("Measure the rear sag with the rider, from above and from below, and set it with the preload, 2 mm or "
+            "one step at a time."),
+        say("Only then judge the fork again.")))
 
 
 def _linkage(_: Facts) -> Advice:
-    return Advice("Have the rear linkage cleaned and its bearings checked", (
-        "A workshop takes links and swinging arm apart, cleans, greases, replaces what is worn.",
-        "Fingers stay out of the links: they nip."))
+    return Advice(say("Have the rear linkage cleaned and its bearings checked"), (
+        say("A workshop takes links and swinging arm apart, cleans, greases, replaces what is worn."),
+        say("Fingers stay out of the links: they nip.")))
 
 
 def _shock(_: Facts) -> Advice:
-    return Advice("Have the shock rebuilt or replaced by a workshop", (
-        "A shock holds gas under high pressure. It is never opened or heated at home.",))
+    return Advice(say("Have the shock rebuilt or replaced by a workshop"), (
+        say("A shock holds gas under high pressure. It is never opened or heated at home."),))
 
 
 def _rolling(_: Facts) -> Advice:
-    return Advice("Put tyre, bearings and brake right first", (
-        "Set the tyre pressures cold, to the figures in the papers.",
-        "Spin the wheel: a brake that drags or a rough bearing is work for a workshop, before any further ride.",
-        "Ride the same road again before anything else is changed."))
+    return Advice(say("Put tyre, bearings and brake right first"), (
+        say("Set the tyre pressures cold, to the figures in the papers."),
+        say("Spin the wheel: a brake that drags or a rough bearing is work for a workshop, before any further ride."),
+        say("Ride the same road again before anything else is changed.")))
 
 
 def _load(_: Facts) -> Advice:
-    return Advice("Take load off, or place it better", (
-        "Stay within the load in the bike's papers. Heavy things low and forward, nothing heavy behind the axle.",
-        "Set the rear preload for the load you really carry, then measure both sags again."))
+    return Advice(say("Take load off, or place it better"), (
+        say("Stay within the load in the bike's papers. Heavy things low and forward, nothing heavy behind the axle."),
+        say("Set the rear preload for the load you really carry, then measure both sags again.")))
 
 
 _BY_CAUSE: Mapping[str, Callable[[Facts], Advice]] = {

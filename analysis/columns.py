@@ -14,8 +14,9 @@ import numpy as np
 from numpy.typing import NDArray
 
 from analysis.case import Fault
-from analysis.csv_rows import MOST_FAULTS, LogFaults, Rows, read_rows, refuse
+from analysis.csv_rows import MOST_FAULTS, THE_FILE, LogFaults, Rows, read_rows, refuse
 from analysis.notes import shown
+from analysis.say import one_after_another, say
 from analysis.unit_names import UNITS, WANTED, plain_spelling
 from analysis.units import UnitProblem, to_si
 
@@ -59,7 +60,7 @@ def read_columns(raw: str | bytes, wanted: Mapping[str, Column]) -> Table:
     units, start = _units(table, start, places, wanted)
     body, lines = table.rows[start:], table.lines[start:]
     if not body:
-        raise refuse("the file", "it has a heading and no readings", "Export the recording again.")
+        raise refuse(THE_FILE, say("it has a heading and no readings"), say("Export the recording again."))
     _same_length(body, lines, max(places.values()) + 1)
     read, faults = {}, []
     for key, column in wanted.items():
@@ -72,7 +73,8 @@ def read_columns(raw: str | bytes, wanted: Mapping[str, Column]) -> Table:
 
 def _limited(faults: Sequence[Fault]) -> LogFaults:
     more = len(faults) - MOST_FAULTS
-    rest = [Fault("the file", f"{more} more bad cells", "Mend the lines above first.")] if more > 0 else []
+    rest = [Fault(THE_FILE, say("{more} more bad cells", more=more), say("Mend the lines above first."))
+            ] if more > 0 else []
     return LogFaults((*faults[:MOST_FAULTS], *rest))
 
 
@@ -108,25 +110,30 @@ def _place(name: str, heading: list[str]) -> int | Fault:
     whole = [place for place, cell in enumerate(heading) if _plain(cell) == _plain(name)]
     hits = whole or [place for place, cell in enumerate(heading) if _bare(cell) == _plain(name)]
     if len(hits) > 1:
-        return Fault(f"column {shown(name)}", f"{len(hits)} columns have this heading", "Rename one in the file.")
+        return Fault(say("column {name}", name=shown(name)), say("{hits} columns have this heading", hits=len(hits)),
+                     say("Rename one in the file."))
     if hits:
         return hits[0]
     if name.isdecimal() and 1 <= int(name) <= len(heading):
         return int(name) - 1
-    return Fault(f"column {shown(name)}", "no column has this heading", _suggestion(name, heading))
+    return Fault(say("column {name}", name=shown(name)), say("no column has this heading"), _suggestion(name, heading))
 
 
 def _suggestion(name: str, heading: list[str]) -> str:
     names = [cell for cell in heading if cell]
     near = difflib.get_close_matches(_plain(name), [_plain(cell) for cell in names[:100]], 1)
-    asked = f"Did you mean {shown(next(cell for cell in names if _plain(cell) == near[0]))}? " if near else ""
-    return f"{asked}The file has {', '.join(shown(cell) for cell in names[:12])}{' and more' * (len(names) > 12)}."
+    asked = say("Did you mean {meant}?", meant=shown(
+        next(cell for cell in names if _plain(cell) == near[0]))) if near else ""
+    has = ", ".join(shown(cell) for cell in names[:12])
+    return one_after_another([asked, say("The file has {columns} and more.", columns=has) if len(names) > 12 else
+                              say("The file has {columns}.", columns=has)])
 
 
 def _numbered(table: Rows, wanted: Mapping[str, Column]) -> tuple[int, dict[str, int]]:
     """Columns by place, counted from 1; what stands above the first row that can be read counts as heading."""
     width = max(len(row) for row in table.rows[:_MOST_HEADING])
-    faults = [Fault(f"column {shown(column.name)}", f"the file has no such column; it has {width}",
+    faults = [Fault(say("column {name}", name=shown(column.name)),
+                    say("the file has no such column; it has {width}", width=width),
                     _suggestion(column.name, table.rows[0]))
               for column in wanted.values() if not (column.name.isdecimal() and 1 <= int(column.name) <= width)]
     if faults:
@@ -168,12 +175,14 @@ def _to_si(column: Column, written: str) -> tuple[float, float]:
     in_file = written if found and (len(written) > 1 or found.measures == WANTED[column.wanted].measures) else ""
     said = column.unit
     if said and in_file and UNITS.get(plain_spelling(said)) != found:
-        raise UnitProblem(f"the file says {in_file} and you say {said}", "Leave the unit out, or mend the heading.")
+        raise UnitProblem(say("the file says {in_file} and you say {said}", in_file=in_file, said=said),
+                          say("Leave the unit out, or mend the heading."))
     unit = said or written
     if unit and not in_file and not said:
         if plain_spelling(unit) in ("v", "mv", "volt", "volts", "count", "counts", "adc", "raw"):
-            raise UnitProblem(f"the file says {unit}, which is no {WANTED[column.wanted].measures}",
-                              "Say what it reads at both ends.")
+            raise UnitProblem(say("the file says {unit}, which is no {measures}", unit=unit,
+                                  measures=WANTED[column.wanted].measures),
+                              say("Say what it reads at both ends."))
         unit = ""  # "Travel (front)": words in brackets, no unit
     zero = to_si(f"0 {unit}", column.wanted)
     return to_si(f"1 {unit}", column.wanted) - zero, zero
@@ -182,8 +191,9 @@ def _to_si(column: Column, written: str) -> tuple[float, float]:
 def _same_length(body: Sequence[list[str]], lines: Sequence[int], least: int) -> None:
     """Every row needs the same number of cells: one more or less shifts the columns without a sign of it."""
     usual = len(body[0])
-    bad = [Fault(f"line {line}", f"it has {len(row)} cells where {max(usual, least)} are expected",
-                 "Mend that line; decimal commas need semicolons or tabs between the columns.")
+    bad = [Fault(say("line {line}", line=line), say("it has {row} cells where {usual} are expected", row=len(row),
+                                     usual=max(usual, least)),
+                 say("Mend that line; decimal commas need semicolons or tabs between the columns."))
            for row, line in zip(body, lines, strict=True) if len(row) != usual or len(row) < least]
     if bad:
         raise _limited(bad)
@@ -196,8 +206,9 @@ def _is_number(cell: str, separator: str) -> bool:
 def _numbers(cells: list[str], lines: Sequence[int], name: str, separator: str) -> tuple[Floats, list[Fault]]:
     """Return the numbers of one column, and a fault for each cell that is none."""
     takes_comma = separator != ","
-    faults = [Fault(f"line {line}", f"{_said(cell)} in column {shown(name)} is not a number that can be used",
-                    "Leave lines without a reading out.")
+    faults = [Fault(say("line {line}", line=line),
+                    say("{cell} in column {name} is not a number that can be used", cell=_said(cell), name=shown(name)),
+                    say("Leave lines without a reading out."))
               for cell, line in zip(cells, lines, strict=True)
               if not _NUMBER.fullmatch(cell) or not takes_comma and "," in cell]
     if faults:
@@ -205,8 +216,9 @@ def _numbers(cells: list[str], lines: Sequence[int], name: str, separator: str) 
     commas, points = (next((line for cell, line in zip(cells, lines, strict=True) if mark in cell), None)
                       for mark in ",.")
     if commas is not None and points is not None:
-        return np.zeros(0), [Fault(f"line {max(commas, points)}", f"column {shown(name)} has both decimal points and "
-                                   "commas", "Export it without thousands separators.")]
+        return np.zeros(0), [Fault(say("line {line}", line=max(commas, points)),
+                                   say("column {name} has both decimal points and commas", name=shown(name)),
+                                   say("Export it without thousands separators."))]
     return np.array([float(cell.replace(",", ".")) for cell in cells]), []
 
 

@@ -11,6 +11,7 @@ from analysis.atmosphere import pressure_at
 from analysis.case import Answer
 from analysis.catalogue import SIDES
 from analysis.notes import Notes
+from analysis.say import say
 
 _SURE = ("measured", "documented")
 _CERTAIN = 4.0
@@ -28,19 +29,20 @@ def find_contradictions(notes: Notes) -> None:
         _check_leg(f"fork.{side}.", notes)
     for name in SAG_READINGS:
         _not_above(f"bench.sag.{name}", "bench.sag.extended_mm", notes, counted=False,
-                   words="more of the tube shows with weight on the wheel than fully extended")
+                   words=say("more of the tube shows with weight on the wheel than fully extended"))
     _not_above("bike.front_load_kg", "bike.mass_kg", notes, counted=False,
-               words="the front wheel carries more than the whole bike")
+               words=say("the front wheel carries more than the whole bike"))
 
 
 def _check_leg(leg: str, notes: Notes) -> None:
     _not_above(f"{leg}spring.active_coils", f"{leg}spring.total_coils", notes,
-               words="more coils work than there are")
+               words=say("more coils work than there are"))
     _not_above(f"{leg}preload_turns_in", f"{leg}preload_turns_range", notes,
-               words="the preload is turned in further than it goes")
+               words=say("the preload is turned in further than it goes"))
     for circuit in ("rebound", "compression"):
         _not_above(f"{leg}{circuit}.clicks_out", f"{leg}{circuit}.clicks_range", notes,
-                   words=f"the {circuit} adjuster stands further out than it goes")
+                   words=say("the rebound adjuster stands further out than it goes" if circuit == "rebound" else
+                             "the compression adjuster stands further out than it goes"))
     _check_pressure(leg, notes)
     _check_areas(leg, notes)
     _check_spring(leg, notes)
@@ -62,9 +64,11 @@ def _not_above(path: str, limit_path: str, notes: Notes, words: str, counted: bo
     one, value, other, limit = pair
     certain = counted and one.known in _SURE and other.known in _SURE
     if certain or value - limit > _CERTAIN * math.hypot(one.sd, other.sd):
-        notes.fault(path, f"{words} ({one.typed} against {other.typed} at {limit_path})", "Check both numbers.")
+        notes.fault(path, say("{words} ({typed} against {typed_2} at {limit_path})", words=words, typed=one.typed,
+                              typed_2=other.typed, limit_path=limit_path), say("Check both numbers."))
     else:
-        notes.doubt(path, f"It seems that {words} ({one.typed} against {other.typed}). Please check both.")
+        notes.doubt(path, say("It seems that {words} ({typed} against {typed_2}). Please check both.", words=words,
+                              typed=one.typed, typed_2=other.typed))
 
 
 def _check_pressure(leg: str, notes: Notes) -> None:
@@ -76,8 +80,9 @@ def _check_pressure(leg: str, notes: Notes) -> None:
     outside = float(pressure_at(height))
     if gauge.value <= LEAST_PRESSURE - outside:
         notes.fault(f"{leg}gauge_pressure_bar",
-                    f"{gauge.typed} is less than nothing: the air outside has only {outside / 1e5:.2f} bar there",
-                    "Give the pressure above the air outside, 0 where the leg was just closed.")
+                    say("{typed} is less than nothing: the air outside has only {outside} bar there",
+                        typed=gauge.typed, outside=f"{outside / 100000.0:.2f}"),
+                    say("Give the pressure above the air outside, 0 where the leg was just closed."))
 
 
 def _check_areas(leg: str, notes: Notes) -> None:
@@ -85,20 +90,21 @@ def _check_areas(leg: str, notes: Notes) -> None:
     bore_area = math.pi / 4 * pair[3] ** 2 if pair is not None else 0.0
     if pair is not None and pair[1] >= bore_area:
         notes.fault(f"{leg}inner_parts_area_mm2",
-                    f"the parts inside ({pair[0].typed}) would fill the whole bore ({bore_area * 1e6:.0f} mm²)",
-                    "Check the area and the bore diameter.")
+                    say("the parts inside ({typed}) would fill the whole bore ({bore_area} mm²)", typed=pair[0].typed,
+                        bore_area=f"{bore_area * 1000000.0:.0f}"),
+                    say("Check the area and the bore diameter."))
     pair = _pair(f"{leg}bore_diameter_mm", f"{leg}stanchion_diameter_mm", notes)
     layout = notes.answers.get("fork.layout")
     if pair is not None and pair[1] >= pair[3] and layout is not None and layout.value == "right way up":
-        notes.doubt(f"{leg}bore_diameter_mm", "The inside of the tube is given as wide as its outside or wider. "
-                                              "Are the two diameters swapped?")
+        notes.doubt(f"{leg}bore_diameter_mm", say("The inside of the tube is given as wide as its outside or wider. "
+                                                  "Are the two diameters swapped?"))
 
 
 def _check_spring(leg: str, notes: Notes) -> None:
     pair = _pair(f"{leg}spring.wire_diameter_mm", f"{leg}spring.coil_mean_diameter_mm", notes)
     if pair is not None and pair[1] >= pair[3]:
-        notes.fault(f"{leg}spring.wire_diameter_mm", "the wire is as thick as the coil is wide",
-                    "Check the wire diameter and the mean coil diameter.")
+        notes.fault(f"{leg}spring.wire_diameter_mm", say("the wire is as thick as the coil is wide"),
+                    say("Check the wire diameter and the mean coil diameter."))
     pair = _pair(f"{leg}spring.total_coils", f"{leg}spring.free_length_mm", notes)
     wire = notes.answers.get(f"{leg}spring.wire_diameter_mm")
     if pair is None or wire is None or not isinstance(wire.value, float):
@@ -107,12 +113,13 @@ def _check_spring(leg: str, notes: Notes) -> None:
     sd = math.hypot(pair[0].sd * wire.value, wire.sd * pair[1], pair[2].sd)
     if solid - pair[3] > _CERTAIN * sd:
         notes.fault(f"{leg}spring.free_length_mm",
-                    f"the coils on top of each other ({solid * 1000:.0f} mm) are longer than the free spring",
-                    "Check the coils, the wire diameter and the free length.")
+                    say("the coils on top of each other ({solid} mm) are longer than the free spring",
+                        solid=f"{solid * 1000:.0f}"),
+                    say("Check the coils, the wire diameter and the free length."))
 
 
 def _check_amounts(leg: str, notes: Notes) -> None:
     pair = _pair(f"{leg}oil_volume_ml", f"{leg}oil_volume_book_ml", notes)
     if pair is not None and 1.8 < pair[1] / max(pair[3], 1e-9) < 2.2:
-        notes.doubt(f"{leg}oil_volume_ml", f"{pair[0].typed} is about twice the amount in the papers. "
-                                           "Is it the amount for both legs together?")
+        notes.doubt(f"{leg}oil_volume_ml", say("{typed} is about twice the amount in the papers. Is it the amount "
+                                               "for both legs together?", typed=pair[0].typed))

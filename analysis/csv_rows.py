@@ -6,7 +6,9 @@ from collections import Counter
 from dataclasses import dataclass
 
 from analysis.case import Fault
+from analysis.say import say
 
+THE_FILE = say("the file")
 LARGEST_LOG = 64_000_000
 """Bytes.  An hour at 200 readings a second with six columns is about half of it."""
 MOST_ROWS = 1_000_000
@@ -47,18 +49,20 @@ def read_rows(raw: str | bytes) -> Rows:
     Raises LogFaults for what is no text, holds nothing, or is larger than ``LARGEST_LOG`` or ``MOST_ROWS``.
     """
     if len(raw) > LARGEST_LOG:
-        raise refuse("the file", f"it is larger than {LARGEST_LOG // 1_000_000} MB", "Cut out the part of interest.")
+        raise refuse(THE_FILE, say("it is larger than {most} MB", most=LARGEST_LOG // 1_000_000),
+                     say("Cut out the part of interest."))
     text = raw.removeprefix("\ufeff") if isinstance(raw, str) else _decoded(raw)
     if any(ord(letter) < 32 and letter not in "\t\r\n" for letter in set(text)):
-        raise refuse("the file", "this is not a text file", "Export the recording as CSV.")
+        raise refuse(THE_FILE, say("this is not a text file"), say("Export the recording as CSV."))
     lines = text.splitlines()
     separator = _separator([line for line in lines if line.strip()][:_LOOKED_AT])
     numbers = [number for number, line in enumerate(lines, 1) if line.strip(" \t;,")]
     rows = _cells([lines[number - 1] for number in numbers], separator, numbers)
     if not rows:
-        raise refuse("the file", "there is nothing in it", "Export the recording again.")
+        raise refuse(THE_FILE, say("there is nothing in it"), say("Export the recording again."))
     if len(rows) > MOST_ROWS:
-        raise refuse("the file", f"it has more than {MOST_ROWS:,} rows", "Cut out the part of interest.")
+        raise refuse(THE_FILE, say("it has more than {most} rows", most=f"{MOST_ROWS:,}"),
+                     say("Cut out the part of interest."))
     return Rows(tuple(rows), tuple(numbers), separator)
 
 
@@ -89,9 +93,11 @@ def _cells(lines: list[str], separator: str, numbers: list[int]) -> list[list[st
             if reader.line_num > len(rows) + 1:  # a quotation mark that is open at the end of its line
                 raise csv.Error
             if len(row) > MOST_COLUMNS:
-                raise refuse(f"line {number}", f"it has more than {MOST_COLUMNS} columns", "Export fewer channels.")
+                raise refuse(say("line {line}", line=number), say("it has more than {most} columns", most=MOST_COLUMNS),
+                             say("Export fewer channels."))
             rows.append([cell.strip() for cell in row])
     except csv.Error:
-        raise refuse(f"line {numbers[len(rows)]}", "a quotation mark opens and does not close in it",
-                     "Mend that line.") from None
+        raise refuse(say("line {line}", line=numbers[len(rows)]),
+                     say("a quotation mark opens and does not close in it"),
+                     say("Mend that line.")) from None
     return rows

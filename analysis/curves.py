@@ -12,6 +12,7 @@ from analysis.fork import Fork
 from analysis.inputs import MM, Inputs
 from analysis.leg import Leg, air_push, spring_push
 from analysis.observations import sag_reading
+from analysis.say import say
 
 POINTS = 141
 HIGHEST_N = 60_000.0
@@ -44,8 +45,8 @@ def _listed(values: Any, hide: Any, digits: int = 1) -> list[float | None]:
 
 def marks(forks: Mapping[str, Fork | None], figures: Mapping[str, Any], case: Case, inputs: Inputs) -> dict[str, Any]:
     """Return what the stroke ruler shows: marks as found and as advised, and the measured ones, mm of stroke."""
-    names = (("free_sag_mm", "free sag"), ("rider_sag_mm", "rider sag"), ("usable_stroke_mm", "hard braking reaches"),
-             ("coil_bind_stroke_mm", "coils touch"))
+    names = (("free_sag_mm", say("free sag")), ("rider_sag_mm", say("rider sag")),
+             ("usable_stroke_mm", say("hard braking reaches")), ("coil_bind_stroke_mm", say("coils touch")))
     stroke = inputs.stroke.value / MM
     sets: dict[str, list[dict[str, Any]]] = {}
     for which in ("found", "advised"):
@@ -53,14 +54,15 @@ def marks(forks: Mapping[str, Fork | None], figures: Mapping[str, Any], case: Ca
                  if (value := figures[key][which]) is not None and value <= stroke]
         legs = [figures[side] if which == "found" else figures[side]["advised"] for side in ("left", "right")]
         locks = [leg["lock_stroke_mm"] for leg in legs if leg["lock_stroke_mm"] is not None]
-        sets[which] = shown + ([{"name": "air runs out", "at_mm": min(locks)}] if locks else [])
+        sets[which] = shown + ([{"name": say("air runs out"), "at_mm": min(locks)}] if locks else [])
     return {"stroke_mm": round(stroke, 1), **sets, "measured": _measured(case)}
 
 
 def _measured(case: Case) -> list[dict[str, Any]]:
     used = case.answer("bench.travel.used_mm")
     stops = case.value("bench.travel.end_feel") == "stops dead"
-    found = [("free sag measured", sag_reading("free")(case)), ("rider sag measured", sag_reading("rider")(case)),
-             ("stops here" if stops else "travel used", used)]
+    found = [(say("free sag measured"), sag_reading("free")(case)),
+             (say("rider sag measured"), sag_reading("rider")(case)),
+             (say("stops here") if stops else say("travel used"), used)]
     return [{"name": name, "at_mm": round(float(e.value) / MM, 1)} for name, e in found
             if e is not None and isinstance(e.value, float)]

@@ -11,6 +11,7 @@ from scipy.optimize import least_squares
 from scipy.stats import t as student
 
 from analysis.decay import Interval, Model, Refused, friction_share
+from analysis.say import say
 
 Array = NDArray[np.float64]
 
@@ -144,6 +145,6 @@ def friction_verdict(fits: Mapping[Model, Fit], weights: Mapping[Model, float], 
         return None
     rubbing = friction_of(best)
     return Refused("friction dominates", (
-        f"The swings shrink by about the same length each time ({2e3 * rubbing.value:.1f} mm), as they do where "
-        f"friction stops them; damping would take the same share each time. Free the fork first - alignment, seals, "
-        f"bushes - and then do the bounce again."), rubbing)
+        say("The swings shrink by about the same length each time ({value} mm), as they do where friction stops "
+            "them; damping would take the same share each time. Free the fork first - alignment, seals, bushes - "
+            "and then do the bounce again.", value=f"{2000.0 * rubbing.value:.1f}")), rubbing)

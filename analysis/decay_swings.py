@@ -9,11 +9,12 @@ from scipy.stats import t as student
 
 from analysis.decay import Decay, Interval, Model, Refused, natural_frequency, next_height, ratio_from_overshoot
 from analysis.decay_fit import Array, Fit, evidence, fit, friction_of, friction_verdict, plainest, ratio_of
+from analysis.say import say
 
 SEEN = (0.03, 0.10)
 """The smallest swing that a person sees, as a share of the push, least and most: common practice, no source."""
-ONE_SWING = ("From one swing past, friction cannot be told from damping: the ratio holds for both together, and the "
-             "damper's own is this or less.")
+ONE_SWING = (say("From one swing past, friction cannot be told from damping: the ratio holds for both together, and "
+                 "the damper's own is this or less."))
 QUANTILE = 1.96
 """Standard deviations from the middle of a 95 % interval to its ends."""
 MODELS: dict[Model, tuple[str, ...]] = {
@@ -44,15 +45,15 @@ def from_overshoot(push: float, past: float, sd: float = 0.003, half_time: float
     point to the highest (half a damped cycle) where it was taken.  The interval follows the logarithm of the share.
     """
     if push <= 2 * sd:
-        return Refused("no motion", "The push was hardly deeper than what can be read. Push about a third of the "
-                                    "stroke.")
+        return Refused("no motion", say("The push was hardly deeper than what can be read. Push about a third of "
+                                        "the stroke."))
     if past >= push + 2 * sd:
-        return Refused("not a decay", "It swung higher than it was pushed. Something pushed along: let go at once and "
-                                      "keep hands and feet off.")
+        return Refused("not a decay", say("It swung higher than it was pushed. Something pushed along: let go at "
+                                          "once and keep hands and feet off."))
     if past <= 2 * sd:
         least = float(ratio_from_overshoot(min(2 * sd / push, 1.0)))
-        return Refused("too small to read", f"It swung past by less than can be read: the damping ratio is "
-                                            f"{least:.2f} or more.")
+        return Refused("too small to read", say("It swung past by less than can be read: the damping ratio is "
+                                                "{least} or more.", least=f"{least:.2f}"))
     spread = QUANTILE * sd * math.hypot(1 / past, 1 / push)
     shares = (min(past / push * math.exp(sign * spread), 1.0) for sign in (0, 1, -1))
     zeta = Interval(*(abs(float(ratio_from_overshoot(share))) for share in shares))
@@ -84,9 +85,9 @@ def damped_frequency(times: Sequence[float] | Array, sd: float | None = None) ->
     """
     at = np.asarray(times, dtype=float)
     if at.size < (3 if sd is None else 2):
-        return Refused("too few swings", "Two times are needed at least, and three to tell how exact they are.")
+        return Refused("too few swings", say("Two times are needed at least, and three to tell how exact they are."))
     if not np.all(np.isfinite(at)) or np.any(np.diff(at) <= 0):
-        return Refused("not a decay", "The times do not run forward. Check their order.")
+        return Refused("not a decay", say("The times do not run forward. Check their order."))
     count = np.arange(at.size) - (at.size - 1) / 2
     square = float(count @ count)
     half = float(count @ at) / square
@@ -121,7 +122,7 @@ def from_peaks(positions: Sequence[float] | Array, times: Sequence[float] | Arra
         return rubbing
     best = fits.get("both", fits["viscous"])
     if best.interval(lambda v: v["zeta"]).high < 0:
-        return Refused("not a decay", "The swings grow instead of dying away. Keep hands off and try again.")
+        return Refused("not a decay", say("The swings grow instead of dying away. Keep hands off and try again."))
     damped = None if times is None else damped_frequency(times, time_sd)
     if isinstance(damped, Refused):
         return damped
@@ -133,16 +134,16 @@ def from_peaks(positions: Sequence[float] | Array, times: Sequence[float] | Arra
 def _unfit(y: Array, have: int, needed: int, sd: float | None) -> Refused | None:
     """Return why these turning points cannot be used at all."""
     if y.size < 2 or have < needed:
-        return Refused("too few swings", f"{y.size} turning points are too few; film the bounce from letting go until "
-                                         "it rests and read every lowest and highest point.")
+        return Refused("too few swings", say("{size} turning points are too few; film the bounce from letting go "
+                                             "until it rests and read every lowest and highest point.", size=y.size))
     if not np.all(np.isfinite(y)):
-        return Refused("not a decay", "A turning point has no number. Leave it out together with all after it.")
+        return Refused("not a decay", say("A turning point has no number. Leave it out together with all after it."))
     if float(np.ptp(y)) <= 4 * (sd or 0.0) or float(np.ptp(y)) == 0:
-        return Refused("no motion", "It hardly moved. Push about a third of the stroke and let go at once.")
+        return Refused("no motion", say("It hardly moved. Push about a third of the stroke and let go at once."))
     steps = np.diff(y)
     if np.any(steps[1:] * steps[:-1] >= 0):
-        return Refused("not a decay", "Lowest and highest points have to follow each other in turn. Check the "
-                                      "readings.")
+        return Refused("not a decay", say("Lowest and highest points have to follow each other in turn. Check the "
+                                          "readings."))
     return None
 
 

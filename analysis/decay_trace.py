@@ -10,6 +10,7 @@ import numpy as np
 from analysis.decay import Decay, Interval, Model, Refused, natural_frequency, overshoot, ratio_from_overshoot
 from analysis.decay_fit import Array, Fit, evidence, fit, friction_of, friction_verdict, plainest, ratio_of
 from analysis.decay_record import Record, prepared
+from analysis.say import say
 
 MODELS: dict[Model, tuple[str, ...]] = {
     "viscous": ("start", "height", "half", "zeta", "rest", "drift"),
@@ -47,14 +48,14 @@ def from_trace(times: Sequence[float] | Array, positions: Sequence[float] | Arra
     best = fits["both"]
     left = float(np.sqrt(np.mean(best.residual**2)))
     if left > max(LEFT_OVER * record.height, 3 * record.noise):
-        return Refused("not a decay", "The curve does not look like a bounce that dies away by itself. Let go at once, "
-                                      "touch nothing, and cut the record to one bounce.")
+        return Refused("not a decay", say("The curve does not look like a bounce that dies away by itself. Let go "
+                                          "at once, touch nothing, and cut the record to one bounce."))
     if best.interval(lambda v: v["zeta"]).high < 0:
-        return Refused("not a decay", "The swings grow instead of dying away. Keep hands off and try again.")
+        return Refused("not a decay", say("The swings grow instead of dying away. Keep hands off and try again."))
     raw = best.interval(lambda v: v["zeta"])
     if raw.high - raw.low > 2 * VAGUE:
-        return Refused("not a decay", "The record does not settle how strong the damping is. Push deeper, film nearer, "
-                                      "and keep the camera still.")
+        return Refused("not a decay", say("The record does not settle how strong the damping is. Push deeper, film "
+                                          "nearer, and keep the camera still."))
     weights = evidence(fits)
     return friction_verdict(fits, weights, record.swings) or _result(best, weights, record)
 

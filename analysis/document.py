@@ -130,7 +130,7 @@ def read_json(text: str | bytes) -> object:
                            say("Leave photos and logs out of it."))
         return _load(text.decode("utf-8-sig") if isinstance(text, bytes) else text.removeprefix("\ufeff"))
     except UnicodeDecodeError:
-        problem = say("this is not text in UTF-8"), say("Save the file as UTF-8.")
+        problem: tuple[str, str] = (say("this is not text in UTF-8"), say("Save the file as UTF-8."))
     except json.JSONDecodeError as error:
         problem = (say("this is not JSON: {lower} at line {lineno}, column {colno}", lower=error.msg.lower(),
                        lineno=error.lineno, colno=error.colno),

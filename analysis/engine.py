@@ -21,6 +21,7 @@ from analysis.next_test import NextTest, next_test
 from analysis.parts import causes_part, hidden_part, preload_part, rear_parts, sag_part, service_part
 from analysis.posterior import AGAIN, Posterior, assess
 from analysis.remarks import advice_part, cautions, missing, ride_gently
+from analysis.say import say
 from analysis.setups import SETS, found_air
 from analysis.state import State, kept_closed
 from analysis.verdict import Verdict, verdict
@@ -89,5 +90,6 @@ def _with_inferred_oil(case: Case, inputs: Inputs, posterior: Posterior, judged:
         low, mid, high = posterior.quantiles(level, rows=rows)
         legs[side] = replace(inputs.leg(side), level=Estimate(mid, (high - low) / 3.29, "assumed"))
         assumed.append(Assumed(f"fork.{side}.oil_level_mm", round(mid / MM, 1), "mm",
-                               f"Not measured. The other answers speak of {low / MM:.0f} to {high / MM:.0f} mm."))
+                               say("Not measured. The other answers speak of {low} to {high} mm.",
+                                   low=f"{low / MM:.0f}", high=f"{high / MM:.0f}")))
     return replace(inputs, left=legs["left"], right=legs["right"], assumed=(*inputs.assumed, *assumed))

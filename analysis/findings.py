@@ -8,6 +8,7 @@ from typing import Any
 from analysis.disagreements import Disagreement
 from analysis.gates import Gate
 from analysis.inputs import Assumed
+from analysis.say import phrases_in
 from analysis.verdict import Verdict
 
 SCHEMA = 1
@@ -43,7 +44,15 @@ class Findings:
     curves: Sequence[Mapping[str, Any]]
 
     def as_document(self) -> Document:
-        """Return the findings as plain lists, dictionaries, numbers and text."""
+        """Return the findings as plain lists, dictionaries, numbers and text.
+
+        ``phrases`` says of each sentence, by its English text, how it was made, so that it can be said in another
+        language.
+        """
+        document = self._parts()
+        return document | {"phrases": phrases_in(document)}
+
+    def _parts(self) -> Document:
         return {
             "schema": SCHEMA, "engine": ENGINE_VERSION,
             "verdict": _plain(asdict(self.verdict)),

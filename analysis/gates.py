@@ -7,6 +7,7 @@ from typing import Literal
 from analysis.case import Case
 from analysis.catalogue import SIDES
 from analysis.catalogue.safety import SAFETY
+from analysis.say import one_after_another, say
 from analysis.units import format_quantity, to_si
 
 End = Literal["front", "rear", "both"]
@@ -14,10 +15,12 @@ End = Literal["front", "rear", "both"]
 HIGHEST_PRESSURE_BAR = 2.0
 """Above it a leg is opened by a workshop only.  Common practice, no source."""
 
-_WORKSHOP = "Have a licensed workshop look at it before it is ridden again."
-_DO_NOT_RIDE = f"Do not ride the bike. {_WORKSHOP}"
-_BRAKES_FIRST = ("Do not ride the bike. Oil has to be off disc and tyre and oily pads replaced before it moves; if you "
-                 "are not sure how, leave it to a licensed workshop.")
+_GAS = say("It can hold gas under high pressure.")
+_OPENED_BY = say("A licensed workshop opens it.")
+_WORKSHOP = say("Have a licensed workshop look at it before it is ridden again.")
+_DO_NOT_RIDE = one_after_another([say("Do not ride the bike."), _WORKSHOP])
+_BRAKES_FIRST = say("Do not ride the bike. Oil has to be off disc and tyre and oily pads replaced before it moves; if "
+                    "you are not sure how, leave it to a licensed workshop.")
 
 
 @dataclass(frozen=True)
@@ -32,54 +35,59 @@ class Gate:
 
 SIGNS: dict[str, Gate] = {
     "safety.oil_on_brake": Gate(
-        "oil on the brake", "both", "There is oil on a disc, pads or a tyre: the brake or the grip can fail.",
+        "oil on the brake", "both", say("There is oil on a disc, pads or a tyre: the brake or the grip can fail."),
         _BRAKES_FIRST),
     "safety.crack_or_crease": Gate(
-        "crack or crease", "both", "A cracked, creased or bulged part can break without warning.", _DO_NOT_RIDE),
+        "crack or crease", "both", say("A cracked, creased or bulged part can break without warning."), _DO_NOT_RIDE),
     "safety.bent_or_off_centre": Gate(
-        "bent or off-centre", "front", "A bent tube or axle, or bars that are not straight to the wheel, can lock the "
-        "fork or break.", _DO_NOT_RIDE),
+        "bent or off-centre", "front", say("A bent tube or axle, or bars that are not straight to the wheel, can "
+                                           "lock the fork or break."), _DO_NOT_RIDE),
     "safety.cap_damaged": Gate(
-        "damaged fork cap", "front", "A loose, lifting or damaged cap can fly off under the spring.",
-        f"Keep your face away from it and do not try to tighten or open it. {_DO_NOT_RIDE}"),
+        "damaged fork cap", "front", say("A loose, lifting or damaged cap can fly off under the spring."),
+        one_after_another([say("Keep your face away from it and do not try to tighten or open it."), _DO_NOT_RIDE])),
     "safety.clamping_doubtful": Gate(
-        "doubtful clamping", "front", "An axle, pinch or yoke bolt is stripped, missing or of unknown tightness.",
-        "Do not ride the bike. Have the bolts and threads checked by a licensed workshop and tightened to the figures "
-        "in the manual."),
+        "doubtful clamping", "front", say("An axle, pinch or yoke bolt is stripped, missing or of unknown tightness."),
+        say("Do not ride the bike. Have the bolts and threads checked by a licensed workshop and tightened to the "
+            "figures in the manual.")),
     "safety.head_bearing_play": Gate(
-        "head bearing play", "front", "Play or a notch in the head bearings makes the steering unsafe.", _DO_NOT_RIDE),
+        "head bearing play", "front", say("Play or a notch in the head bearings makes the steering unsafe."),
+        _DO_NOT_RIDE),
     "safety.wheel_bearing_play": Gate(
-        "wheel bearing play", "both", "A wheel bearing with play can fail.", _DO_NOT_RIDE),
+        "wheel bearing play", "both", say("A wheel bearing with play can fail."), _DO_NOT_RIDE),
     "safety.stuck_down": Gate(
-        "fork stuck down", "front", "A fork that stays down cannot carry a bump or a brake.", _DO_NOT_RIDE),
+        "fork stuck down", "front", say("A fork that stays down cannot carry a bump or a brake."), _DO_NOT_RIDE),
     "safety.tyre_touches": Gate(
-        "tyre touches", "both", "At full stroke the tyre touches a part of the bike: the wheel can lock.",
-        f"{_DO_NOT_RIDE} If the bike was lowered, say so there."),
+        "tyre touches", "both", say("At full stroke the tyre touches a part of the bike: the wheel can lock."),
+        one_after_another([_DO_NOT_RIDE, say("If the bike was lowered, say so there.")])),
     "safety.brake_weak": Gate(
-        "weak brake", "both", "A brake is weak or spongy.", _DO_NOT_RIDE),
+        "weak brake", "both", say("A brake is weak or spongy."), _DO_NOT_RIDE),
     "safety.loose_parts_knock": Gate(
-        "loose parts inside", "front", "A loud knock with parts loose inside the fork: they can jam it.", _DO_NOT_RIDE),
+        "loose parts inside", "front", say("A loud knock with parts loose inside the fork: they can jam it."),
+        _DO_NOT_RIDE),
     "safety.shock_damaged": Gate(
-        "damaged shock", "rear", "The shock is bulged, its rod bent, or a spring broken. It can hold gas under high "
-        "pressure.", f"Do not touch or open the shock. {_DO_NOT_RIDE}"),
+        "damaged shock", "rear", one_after_another([
+            say("The shock is bulged, its rod bent, or a spring broken."), _GAS]),
+        one_after_another([say("Do not touch or open the shock."), _DO_NOT_RIDE])),
     "safety.over_rated_load": Gate(
-        "overloaded", "both", "The bike is loaded beyond its rating: brakes, tyres and frame are not made for it.",
-        "Do not ride it so loaded. Take load off until it is within the figures in the papers; no setting makes up "
-        "for it."),
+        "overloaded", "both", say("The bike is loaded beyond its rating: brakes, tyres and frame are not made for "
+                                  "it."),
+        say("Do not ride it so loaded. Take load off until it is within the figures in the papers; no setting makes "
+            "up for it.")),
     "safety.pressure_unknown": Gate(
-        "unknown gas pressure", "both", "There is gas pressure in a sealed part that nobody has measured.",
-        f"Do not open, heat or loosen it. {_DO_NOT_RIDE}"),
+        "unknown gas pressure", "both", say("There is gas pressure in a sealed part that nobody has measured."),
+        one_after_another([say("Do not open, heat or loosen it."), _DO_NOT_RIDE])),
 }
 """What each "yes" on the safety page means."""
 
-STUCK = Gate("fork stuck down", "front", "In the push test the fork stayed down. It cannot carry a bump or a brake.",
+STUCK = Gate("fork stuck down", "front", say("In the push test the fork stayed down. It cannot carry a bump or a "
+                                             "brake."),
              _DO_NOT_RIDE)
-TWISTED = Gate("twisted after a knock", "front", "The tubes look twisted against each other after a crash, kerb or "
-               "pothole: tubes, axle or yokes may be bent.", _DO_NOT_RIDE)
+TWISTED = Gate("twisted after a knock", "front", say("The tubes look twisted against each other after a crash, kerb "
+                                                     "or pothole: tubes, axle or yokes may be bent."), _DO_NOT_RIDE)
 
 
-SHOCK_SIGNS = {"oil": "There is oil on the shock.", "scored": "The shock's rod is scored.",
-               "bulge": "The shock bulges."}
+SHOCK_SIGNS = {"oil": say("There is oil on the shock."), "scored": say("The shock's rod is scored."),
+               "bulge": say("The shock bulges.")}
 """What is seen on the shock in the rear bounce test, and stops the rear."""
 
 
@@ -97,35 +105,35 @@ def safety_gates(case: Case) -> tuple[Gate, ...]:
     seen = case.value("bench.rear_bounce.signs")
     if isinstance(seen, str) and seen in SHOCK_SIGNS:
         damaged = SIGNS["safety.shock_damaged"]
-        found.append(Gate(damaged.name, damaged.end, f"{SHOCK_SIGNS[seen]} It can hold gas under high pressure.",
-                          damaged.do))
+        found.append(Gate(damaged.name, damaged.end, one_after_another([SHOCK_SIGNS[seen], _GAS]), damaged.do))
     return tuple({gate.name: gate for gate in reversed(found)}.values())[::-1]
 
 
 def gentle_signs(case: Case) -> tuple[str, ...]:
     """Return the signs that do not stop the bike, but ask for gentle, short, dry rides without a passenger."""
     oil = case.value("bench.look.oil_on_tube")
-    signs = {"ring": "A ring of oil stays on a tube: a seal leaks.",
-             "drops": "Drops of oil run down a tube: a seal leaks. Look at disc, pads and tyre before every ride."}
+    signs = {"ring": say("A ring of oil stays on a tube: a seal leaks."),
+             "drops": say("Drops of oil run down a tube: a seal leaks. Look at disc, pads and tyre before every "
+                          "ride.")}
     found = [signs[oil]] if isinstance(oil, str) and oil in signs else []
     if case.value("bench.look.tubes_parallel") == "twisted" and case.value("complaint.since") != "after a knock":
-        found.append("The tubes look twisted against each other. Have them set straight before longer rides.")
+        found.append(say("The tubes look twisted against each other. Have them set straight before longer rides."))
     return tuple(found)
 
 
 def opening_is_workshop_only(case: Case) -> tuple[str, ...]:
     """Return why the fork must not be opened at home; empty where nothing in ``case`` speaks against it."""
-    reasons = []
+    reasons: list[str] = []
     if case.value("fork.damper") == "sealed cartridge":
-        reasons.append("A sealed cartridge holds gas and oil under pressure: a licensed workshop opens it.")
+        reasons.append(say("A sealed cartridge holds gas and oil under pressure: a licensed workshop opens it."))
     limit = to_si(HIGHEST_PRESSURE_BAR, "bar")
     for side in SIDES:
         pressure = case.number(f"fork.{side}.gauge_pressure_bar")
         if pressure is not None and pressure > limit:
-            reasons.append(f"The {side} leg holds {format_quantity(pressure, 'bar')}: above "
-                           f"{HIGHEST_PRESSURE_BAR:g} bar a licensed workshop opens it.")
-    for path, words in (("safety.pressure_unknown", "There is gas pressure that nobody has measured."),
-                        ("safety.cap_damaged", "A fork cap is loose, lifting or damaged.")):
+            reasons.append(say("The {side} leg holds {pressure}: above {most} bar a licensed workshop opens it.",
+                               side=side, pressure=format_quantity(pressure, "bar"), most=f"{HIGHEST_PRESSURE_BAR:g}"))
+    for path, words in (("safety.pressure_unknown", say("There is gas pressure that nobody has measured.")),
+                        ("safety.cap_damaged", say("A fork cap is loose, lifting or damaged."))):
         if case.value(path) is True:
-            reasons.append(f"{words} A licensed workshop opens it.")
+            reasons.append(one_after_another([words, _OPENED_BY]))
     return tuple(reasons)

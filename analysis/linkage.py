@@ -13,6 +13,7 @@ import numpy as np
 from numpy.polynomial import Polynomial
 from scipy.interpolate import PchipInterpolator
 
+from analysis.say import say
 from analysis.shapes import Real, plain
 
 Curve = Callable[[Real], Real]
@@ -77,16 +78,18 @@ def table_linkage(wheel: Sequence[float], shock: Sequence[float]) -> Linkage:
     """
     z, s = np.asarray(wheel, dtype=float), np.asarray(shock, dtype=float)
     if z.size != s.size or z.size < LEAST_POINTS:
-        raise LinkageProblem(f"a linkage needs {LEAST_POINTS} pairs at least", "Measure a few more places.")
+        raise LinkageProblem(say("a linkage needs {least} pairs at least", least=LEAST_POINTS),
+                             say("Measure a few more places."))
     if not (np.all(np.isfinite(z)) and np.all(np.isfinite(s))):
-        raise LinkageProblem("a pair holds something that is no number", "Check the pairs.")
+        raise LinkageProblem(say("a pair holds something that is no number"), say("Check the pairs."))
     if z[0] != 0 or s[0] != 0:
-        raise LinkageProblem("the first pair is not 0:0", "Count both from full extension, wheel hanging.")
-    for name, values in (("wheel travel", z), ("shock stroke", s)):
+        raise LinkageProblem(say("the first pair is not 0:0"), say("Count both from full extension, wheel hanging."))
+    for name, values in ((say("wheel travel"), z), (say("shock stroke"), s)):
         wrong = np.flatnonzero(np.diff(values) <= 0)
         if wrong.size:
-            raise LinkageProblem(f"the {name} does not rise from pair {wrong[0] + 1} to pair {wrong[0] + 2}",
-                                 "Put the pairs in the order of rising travel, and check these two.")
+            raise LinkageProblem(say("the {name} does not rise from pair {first} to pair {second}", name=name,
+                                     first=int(wrong[0]) + 1, second=int(wrong[0]) + 2),
+                                 say("Put the pairs in the order of rising travel, and check these two."))
     curve = PchipInterpolator(z, s)
     return _checked(Linkage(_called(curve), _called(curve.derivative()), _called(curve.derivative(2)), float(z[-1])))
 
@@ -98,8 +101,8 @@ def arm_linkage(arm: Arm, travel: float) -> Linkage:
     """
     reach = travel / arm.length - sin(arm.droop) if arm.length > 0 else 1.0
     if not (abs(reach) < 1 and abs(sin(arm.droop)) < 1):
-        raise LinkageProblem("an arm of this length cannot reach that wheel travel",
-                             "Check arm length, droop and travel.")
+        raise LinkageProblem(say("an arm of this length cannot reach that wheel travel"),
+                             say("Check arm length, droop and travel."))
     full = _length(arm, np.asarray(-arm.droop))
     return _checked(Linkage(
         stroke=lambda z: plain(full - _length(arm, _angle(arm, z))),
@@ -168,16 +171,17 @@ def _turning(arm: Arm, angle: Real) -> tuple[np.ndarray[tuple[int, ...], np.dtyp
 def _checked(linkage: Linkage) -> Linkage:
     """Return the linkage if its shock closes all the way; else say where it does not."""
     if not (isfinite(linkage.travel) and linkage.travel > 0):
-        raise LinkageProblem("the wheel travel is not above 0", "Give the travel of the rear wheel.")
+        raise LinkageProblem(say("the wheel travel is not above 0"), say("Give the travel of the rear wheel."))
     z = np.linspace(0.0, linkage.travel, CHECKED_AT)
     ratio = np.asarray(linkage.ratio(z))
     stuck = np.flatnonzero(~(ratio > 0))
     if abs(float(linkage.stroke(0.0))) > 1e-9:
-        raise LinkageProblem("the shock has moved before the wheel has", "Count both from full extension.")
+        raise LinkageProblem(say("the shock has moved before the wheel has"), say("Count both from full extension."))
     if stuck.size:
-        raise LinkageProblem(f"at {z[stuck[0]] * 1e3:.0f} mm of wheel travel the shock does not close any further",
-                             "Check the numbers around there; a shock closes all the way.")
+        raise LinkageProblem(say("at {z} mm of wheel travel the shock does not close any further",
+                                 z=f"{z[stuck[0]] * 1000.0:.0f}"),
+                             say("Check the numbers around there; a shock closes all the way."))
     if ratio.max() > STEEPEST:
-        raise LinkageProblem("the shock would move much further than the wheel",
-                             "Write wheel travel first and shock stroke second.")
+        raise LinkageProblem(say("the shock would move much further than the wheel"),
+                             say("Write wheel travel first and shock stroke second."))
     return linkage

@@ -7,6 +7,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass, field
 
 from analysis.case import Answer, Doubt, Fault
+from analysis.say import say
 
 LONGEST_TEXT = 20_000
 
@@ -39,20 +40,22 @@ def shown(value: object) -> str:
     if isinstance(value, bool) or value is None:
         return json.dumps(value)
     if isinstance(value, (int, float)):
-        return f"{value:g}" if abs(value) < 1e15 or isinstance(value, float) else "a very large number"
+        return f"{value:g}" if abs(value) < 1e15 or isinstance(value, float) else say("a very large number")
     if isinstance(value, (list, tuple)):
-        return "a list"
-    return "a group" if isinstance(value, Mapping) else "something that is not JSON"
+        return say("a list")
+    return say("a group") if isinstance(value, Mapping) else say("something that is not JSON")
 
 
 def text_is_sound(path: str, raw: object, notes: Notes) -> bool:
     """Note a fault where ``raw`` is no text that can be kept; return whether it is."""
     if not isinstance(raw, str):
-        notes.fault(path, f"{shown(raw)} is not text", "Put the words in quotation marks.")
+        notes.fault(path, say("{raw} is not text", raw=shown(raw)), say("Put the words in quotation marks."))
     elif len(raw) > LONGEST_TEXT:
-        notes.fault(path, f"this text has {len(raw)} characters", f"Shorten it to {LONGEST_TEXT} at most.")
+        notes.fault(path, say("this text has {raw} characters", raw=len(raw)),
+                    say("Shorten it to {most} at most.", most=LONGEST_TEXT))
     elif _UNKEEPABLE.search(raw):
-        notes.fault(path, "this text holds a character that cannot be kept", "Type it anew without odd characters.")
+        notes.fault(path, say("this text holds a character that cannot be kept"),
+                    say("Type it anew without odd characters."))
     else:
         return True
     return False

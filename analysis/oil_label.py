@@ -4,6 +4,7 @@ from __future__ import annotations
 import re
 from dataclasses import dataclass
 
+from analysis.say import say
 from analysis.viscosity import CST
 
 GRADES = (2.2, 3.2, 4.6, 6.8, 10.0, 15.0, 22.0, 32.0, 46.0, 68.0, 100.0, 150.0, 220.0, 320.0, 460.0, 680.0, 1000.0)
@@ -61,27 +62,31 @@ def read_label(text: str) -> Label:
     found = _PLAIN.search(text)
     if found is not None and found["at"] in (None, "40"):
         nu = float(found[1].replace(",", ".")) * CST
-        assumed = " taken to be at 40 °C" if found["at"] is None else " at 40 °C"
-        return Label(text, nu, nu, nu, f"The label says {nu / CST:g} mm²/s{assumed}.")
+        template = ("The label says {nu} mm²/s taken to be at 40 °C." if found["at"] is None else
+                    "The label says {nu} mm²/s at 40 °C.")
+        return Label(text, nu, nu, nu, say(template, nu=f"{nu / CST:g}"))
     named = _GRADE.search(text)
     if named is not None:
         return _graded(text, float((named[1] or named[2]).replace(",", ".")))
     if _WEIGHT.search(text):
         return Label(text, None, None, None, (
-            f'"{text}" is the maker\'s own name, not a viscosity: fork oils with the same W or weight number differ '
-            "by half and more. Look on the bottle or in the oil's data sheet for mm²/s (cSt) at 40 °C."))
+            say("\"{text}\" is the maker's own name, not a viscosity: fork oils with the same W or weight number "
+                "differ by half and more. Look on the bottle or in the oil's data sheet for mm²/s (cSt) at 40 °C.",
+                text=text)))
     return Label(text, None, None, None, (
-        f'"{text}" names no viscosity. Look for mm²/s (cSt) at 40 °C in the oil\'s data sheet.'))
+        say("\"{text}\" names no viscosity. Look for mm²/s (cSt) at 40 °C in the oil's data sheet.", text=text)))
 
 
 def _graded(text: str, grade: float) -> Label:
     limits = grade_limits(grade)
     if limits is None:
         return Label(text, None, None, None, (
-            f"There is no ISO viscosity grade {grade:g}; the grades near it are {_near(grade)}. Check the label."))
+            say("There is no ISO viscosity grade {grade}; the grades near it are {grade_2}. Check the label.",
+                grade=f"{grade:g}", grade_2=_near(grade))))
     low, high = limits
     return Label(text, (low + high) / 2, low, high,
-                 f"ISO grade {grade:g}: {low / CST:g} to {high / CST:g} mm²/s at 40 °C.")
+                 say("ISO grade {grade}: {low} to {high} mm²/s at 40 °C.", grade=f"{grade:g}", low=f"{low / CST:g}",
+                     high=f"{high / CST:g}"))
 
 
 def _near(grade: float) -> str:

@@ -6,6 +6,7 @@ from typing import Any
 
 from analysis.case import Case
 from analysis.oil_label import Label, grade_of, read_label
+from analysis.say import say
 from analysis.viscosity import (
     CST,
     T_40,
@@ -79,18 +80,20 @@ def _words(case: Case, label: Label | None, nu_40: float | None, mixed: float | 
     book = case.number("fork.oil.viscosity_book_cst")
     inside = mixed if mixed is not None else nu_40
     if mixed is not None:
-        words.append(f"The two oils together have about {mixed / CST:.0f} mm²/s at 40 °C; a mix is always thinner "
-                     "than the plain mean.")
+        words.append(say("The two oils together have about {mixed} mm²/s at 40 °C; a mix is always thinner than the "
+                         "plain mean.", mixed=f"{mixed / CST:.0f}"))
     if inside is not None and book is not None and max(inside / book, book / inside) > FELT:
-        words.append(f"The oil is {inside / book:.1f} times as thick as the papers ask for "
-                     f"({inside / CST:.0f} against {book / CST:.0f} mm²/s at 40 °C).")
+        words.append(say("The oil is {inside} times as thick as the papers ask for ({now} against {book} mm²/s at "
+                         "40 °C).", inside=f"{inside / book:.1f}", now=f"{inside / CST:.0f}",
+                         book=f"{book / CST:.0f}"))
     cold = _cold(case, line)
     if cold is not None and cold["most_times"] is not None and cold["most_times"] > 1 / FELT:
-        words.append(f"At {cold['temperature_c']:g} °C slow damping is up to {cold['most_times']:g} times that at "
-                     "40 °C; clicks compare only at the same temperature.")
+        words.append(say("At {temperature_c} °C slow damping is up to {most_times} times that at 40 °C; clicks "
+                         "compare only at the same temperature.", temperature_c=f'{cold["temperature_c"]:g}',
+                         most_times=f'{cold["most_times"]:g}'))
     if nu_40 is not None and mixed is None and line is None:
-        words.append("Without the viscosity index, or the viscosity at 100 °C, nothing can be said about cold and "
-                     "heat. The oil's data sheet has it.")
+        words.append(say("Without the viscosity index, or the viscosity at 100 °C, nothing can be said about cold "
+                         "and heat. The oil's data sheet has it."))
     return words
 
 

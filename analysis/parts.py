@@ -134,10 +134,11 @@ def hidden_part(posterior: Posterior) -> list[dict[str, Any]]:
 
 
 def _hidden(world: World) -> list[tuple[str, str, NDArray[np.float64], float]]:
-    springs = [("preload more than suits", "mm", world.preload_error, MM),
-               ("spring rate as a share of what suits", "", world.rate_share, 1.0)] if world.sprung else [
-        ("air pressure as a share of what suits", "", world.air_share, 1.0)]
+    springs = [(say("preload more than suits"), "mm", world.preload_error, MM),
+               (say("spring rate as a share of what suits"), "", world.rate_share, 1.0)] if world.sprung else [
+        (say("air pressure as a share of what suits"), "", world.air_share, 1.0)]
     return [
-        ("excess oil, left leg", "ml", world.excess["left"], ML),
-        ("excess oil, right leg", "ml", world.excess["right"], ML), *springs, ("friction", "N", world.friction, 1.0),
-        ("stroke taken by a wrong part", "mm", world.lost, MM), ("error of the travel reading", "mm", world.slip, MM)]
+        (say("excess oil, left leg"), "ml", world.excess["left"], ML),
+        (say("excess oil, right leg"), "ml", world.excess["right"], ML), *springs,
+        (say("friction"), "N", world.friction, 1.0), (say("stroke taken by a wrong part"), "mm", world.lost, MM),
+        (say("error of the travel reading"), "mm", world.slip, MM)]

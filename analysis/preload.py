@@ -8,6 +8,7 @@ from analysis.document import Case
 from analysis.fork import Fork
 from analysis.inputs import MM, Inputs
 from analysis.observations import sag_reading
+from analysis.say import one_after_another, say
 from analysis.setups import Loads, needed_preload
 
 TOLERANCE = 4 * MM
@@ -32,15 +33,15 @@ def preload_check(case: Case, inputs: Inputs, found: Fork | None, loads: Loads) 
     """Compare the preload that the measured rider sag needs with the one that is said to be there."""
     sag = sag_reading("rider")(case)
     if found is None or sag is None:
-        lacking = "the rider sag has not been measured" if found is not None else (
-            "springs or oil level are not known")
-        return PreloadCheck(f"The preload cannot be checked yet: {lacking}.", None, None, None, False)
+        lacking = say("The preload cannot be checked yet: the rider sag has not been measured.") if (
+            found is not None) else say("The preload cannot be checked yet: springs or oil level are not known.")
+        return PreloadCheck(lacking, None, None, None, False)
     leg = inputs.sprung_leg
     speaks = needed_preload(inputs, found, loads, sag.value)
     wanted = needed_preload(inputs, found, loads, inputs.sag_share * inputs.stroke.value)
     if not (math.isfinite(speaks) and math.isfinite(wanted)):  # the oil is solid before that stroke
-        return PreloadCheck("The preload cannot be checked yet: with the oil as given the fork is solid before the "
-                            "sag is reached.", None, None, None, False)
+        return PreloadCheck(say("The preload cannot be checked yet: with the oil as given the fork is solid before "
+                                "the sag is reached."), None, None, None, False)
     error = speaks - leg.preload.value if leg.preload_known else None
     change = wanted - speaks
     turns, clipped = _turns(change, leg.pitch.value, leg.turns_in, leg.turns_range)
@@ -58,10 +59,11 @@ def _turns(change: float, pitch: float, now: float | None, span: float | None) -
 
 def _words(error: float | None, sag: float, inputs: Inputs) -> str:
     share = sag / inputs.stroke.value
-    sits = f"Rider sag is {sag / MM:.0f} mm, {share:.0%} of the stroke"
+    sits = say("Rider sag is {sag} mm, {share} % of the stroke.", sag=f"{sag / MM:.0f}", share=f"{100 * share:.0f}")
     if error is None:
-        return f"{sits}. The preload itself is not known."
+        return one_after_another([sits, say("The preload itself is not known.")])
     if abs(error) <= TOLERANCE:
-        return f"{sits}. That fits the springs and the preload you gave."
-    more = f"{abs(error) / MM:.0f} mm {'more' if error > 0 else 'less'}"
-    return f"{sits}. It speaks of {more} preload than springs and turns say, or of another spring."
+        return one_after_another([sits, say("That fits the springs and the preload you gave.")])
+    template = ("It speaks of {gap} mm more preload than springs and turns say, or of another spring." if error > 0 else
+                "It speaks of {gap} mm less preload than springs and turns say, or of another spring.")
+    return one_after_another([sits, say(template, gap=f"{abs(error) / MM:.0f}")])

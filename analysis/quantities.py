@@ -6,6 +6,7 @@ import math
 from analysis.case import Answer, Known
 from analysis.catalogue import Question
 from analysis.notes import Notes, shown
+from analysis.say import one_after_another, say
 from analysis.unit_names import WANTED
 from analysis.units import SHARES, Reading, UnitProblem, format_quantity, from_si, in_unit, read_quantity, spread_to_si
 
@@ -18,8 +19,9 @@ def take_quantity(path: str, question: Question, raw: object, known: Known, note
     try:
         reading = read_quantity(raw, question.unit, further_spellings(path, question))
     except UnitProblem as problem:
-        what = f"{shown(raw)}: " if isinstance(raw, str) and shown(raw) not in problem.problem else ""
-        notes.fault(path, f"{what}{problem.problem}", problem.mend)
+        bare = not isinstance(raw, str) or shown(raw) in problem.problem
+        notes.fault(path, problem.problem if bare else
+                    say("{typed}: {problem}", typed=shown(raw), problem=problem.problem), problem.mend)
         return
     si, even = settled(reading, question)
     how_usual = fit(si, question)
@@ -29,7 +31,8 @@ def take_quantity(path: str, question: Question, raw: object, known: Known, note
     if how_usual == 1:
         notes.doubt(path, _unusual(reading, si, question))
     if even:
-        notes.doubt(path, f"{shown(raw)} was read as {format_quantity(si, question.unit)}. Is that what was meant?")
+        notes.doubt(path, say("{raw} was read as {si}. Is that what was meant?", raw=shown(raw),
+                              si=format_quantity(si, question.unit)))
     notes.answers[path] = Answer(path, si, _sd(si, question, known), known, str(raw))
 
 
@@ -74,22 +77,24 @@ def settled(reading: Reading, question: Question) -> tuple[float, bool]:
 
 
 def _range(limits: tuple[float, float] | None, unit: str) -> str:
-    if limits is None:
-        return "any"
+    assert limits is not None, "nothing is refused or asked back without a range"
     symbol = WANTED[unit].symbol
-    return f"{limits[0]:g} to {limits[1]:g}{symbol if symbol == '°' else ' ' + symbol}".rstrip()
+    return say("{low} to {high}", low=f"{limits[0]:g}",
+               high=f"{limits[1]:g}{symbol if symbol == '°' else ' ' + symbol}".rstrip())
 
 
 def _impossible(reading: Reading, si: float, question: Question) -> tuple[str, str]:
     limits = _range(question.possible, question.unit)
-    return (f"{format_quantity(si, question.unit)} is outside what is possible ({limits})",
-            _slip(reading, question) or "Check the number and its unit.")
+    return (say("{value} is outside what is possible ({limits})", value=format_quantity(si, question.unit),
+                limits=limits),
+            _slip(reading, question) or say("Check the number and its unit."))
 
 
 def _unusual(reading: Reading, si: float, question: Question) -> str:
     usual = _range(question.usual, question.unit)
-    asked = _slip(reading, question) or "Is it right?"
-    return f"{format_quantity(si, question.unit)} is unusual ({usual} is usual). {asked}"
+    asked = _slip(reading, question) or say("Is it right?")
+    return one_after_another([
+        say("{value} is unusual ({usual} is usual).", value=format_quantity(si, question.unit), usual=usual), asked])
 
 
 def _slip(reading: Reading, question: Question) -> str:
@@ -97,13 +102,24 @@ def _slip(reading: Reading, question: Question) -> str:
     number = reading.number
     if not question.unit:
         share = question.path.endswith("_share") and not reading.spelling and fit(number / 100, question) == 2
-        return f"Did you mean {number:g} %?" if share else ""
-    for spelling in (*WANTED[question.unit].others, WANTED[question.unit].symbol):
-        meant = in_unit(number, spelling, question.unit)
-        if spelling != (reading.spelling or WANTED[question.unit].symbol) and _is_usual(meant, question):
-            shown_as = f"{number:g}{spelling}" if spelling == "°" else f"{number:g} {spelling}"
-            return f"Did you mean {shown_as}? That would be {_plain(meant, question.unit)}."
-    return ""
+        return say("Did you mean {number} %?", number=f"{number:g}") if share else ""
+    meant = other_unit(reading, question)
+    if meant is None:
+        return ""
+    spelling, value = meant
+    shown_as = f"{number:g}{spelling}" if spelling == "°" else f"{number:g} {spelling}"
+    return say("Did you mean {shown_as}? That would be {value}.", shown_as=shown_as,
+               value=_plain(value, question.unit))
+
+
+def other_unit(reading: Reading, question: Question) -> tuple[str, float] | None:
+    """Return the unit in which the same number would be usual, and the value in the question's own unit."""
+    own = WANTED[question.unit].symbol
+    for spelling in (*WANTED[question.unit].others, own):
+        meant = in_unit(reading.number, spelling, question.unit)
+        if spelling != (reading.spelling or own) and _is_usual(meant, question):
+            return spelling, meant
+    return None
 
 
 def _is_usual(value: float, question: Question) -> bool:

@@ -17,6 +17,7 @@ from analysis.linkage import (
 )
 from analysis.rear import Rear, Shock, preload_from_lengths, wheel_load
 from analysis.sag import Sag, sag_from_readings
+from analysis.say import say
 from analysis.spring import solid_length
 from analysis.tables import read_table
 
@@ -72,7 +73,8 @@ def read_linkage(read: RearReader) -> Linkage | None:
     try:
         return _table(read) or _arm(read) or _mean(read)
     except LinkageProblem as problem:
-        read.troubles.append(f"Shock and wheel travel: {problem.problem}. {problem.mend}")
+        read.troubles.append(say("Shock and wheel travel: {problem}. {mend}", problem=problem.problem,
+                                 mend=problem.mend))
         return None
 
 
@@ -93,23 +95,23 @@ def _arm(read: RearReader) -> Linkage | None:
     if len(known) < len(_ARM):
         return None
     length, along, top_x, top_y, droop = known
-    above = read.or_assume("shock.arm.above_mm", 0.0, "mm", "The lower mount is taken on the arm's own line.")
+    above = read.or_assume("shock.arm.above_mm", 0.0, "mm", say("The lower mount is taken on the arm's own line."))
     return arm_linkage(Arm(length, along, top_x, top_y, droop, above), travel)
 
 
 def _mean(read: RearReader) -> Linkage | None:
-    travel = read.need("shock.wheel_travel_mm", "It says how far the wheel moves for the shock's stroke.")
-    stroke = read.need("shock.stroke_mm", "With the wheel travel it gives the motion ratio.")
+    travel = read.need("shock.wheel_travel_mm", say("It says how far the wheel moves for the shock's stroke."))
+    stroke = read.need("shock.stroke_mm", say("With the wheel travel it gives the motion ratio."))
     if travel is None or stroke is None:
         return None
     read.assumed.append(Assumed("shock.linkage_table_mm", round(stroke / travel, 3), "",
-                                "No table: one ratio all the way, shock stroke over wheel travel."))
+                                say("No table: one ratio all the way, shock stroke over wheel travel.")))
     return constant_linkage(stroke / travel, travel)
 
 
 def read_rear(read: RearReader, linkage: Linkage) -> Rear | None:
     """Return the rear with no preload yet; None where the spring's rate is not known."""
-    rate = read.need("shock.spring.rate_n_per_mm", "Sag and preload rest on it.")
+    rate = read.need("shock.spring.rate_n_per_mm", say("Sag and preload rest on it."))
     if rate is None:
         return None
     number = read.case.number
@@ -117,7 +119,7 @@ def read_rear(read: RearReader, linkage: Linkage) -> Rear | None:
     rod, gas = number("shock.rod_diameter_mm"), number("shock.gas_pressure_bar")
     if rod is None or gas is None:
         read.assumed.append(Assumed("shock.gas_pressure_bar", 0.0, "bar",
-                                    "Rod and gas pressure are not both known: the gas's push is left out."))
+                                    say("Rod and gas pressure are not both known: the gas's push is left out.")))
         rod = gas = 0.0
     length, bump = number("shock.bump_length_mm"), number("shock.bump_rate_n_per_mm")
     with_rubber = length is not None and bump is not None
@@ -168,18 +170,19 @@ def read_loads(read: RearReader) -> RearLoads:
     on_rear = _bike_on_rear(read)
     if on_rear is None:
         return RearLoads(None, None, None, None)
-    unsprung = read.or_assume("bike.unsprung_rear_kg", UNSPRUNG_REAR_KG, "kg", "Usual rear unsprung mass.")
+    unsprung = read.or_assume("bike.unsprung_rear_kg", UNSPRUNG_REAR_KG, "kg", say("Usual rear unsprung mass."))
     free = float(wheel_load(on_rear, unsprung))
-    rider = read.need("rider.mass_kg", "The rear's load rests on it.")
+    rider = read.need("rider.mass_kg", say("The rear's load rests on it."))
     if rider is None:
         return RearLoads(free, None, None, None)
-    share = read.or_assume("rider.front_share", typical.RIDER_FRONT_SHARE[0], "", "A usual riding position.")
+    share = read.or_assume("rider.front_share", typical.RIDER_FRONT_SHARE[0], "", say("A usual riding position."))
     mass = on_rear + rider * (1 - share)
     pillion, luggage = read.case.number("use.pillion_kg") or 0.0, read.case.number("use.luggage_kg") or 0.0
     if pillion or luggage:
         read.assumed.append(Assumed("use.luggage_kg", LUGGAGE_ON_REAR, "",
-                                    f"{PILLION_ON_REAR:.0%} of a passenger and {LUGGAGE_ON_REAR:.0%} of luggage "
-                                    "is taken to rest on the rear."))
+                                    say("{pillion_on_rear} of a passenger and {luggage_on_rear} of luggage is taken "
+                                        "to rest on the rear.", pillion_on_rear=f"{PILLION_ON_REAR:.0%}",
+                                        luggage_on_rear=f"{LUGGAGE_ON_REAR:.0%}")))
     two_up = mass + PILLION_ON_REAR * pillion
     full = two_up + LUGGAGE_ON_REAR * luggage
     return RearLoads(free, float(wheel_load(mass, unsprung)),
@@ -193,13 +196,14 @@ def _bike_on_rear(read: RearReader) -> float | None:
     if weighed is not None:
         return weighed
     if mass is None:
-        read.missing["bike.rear_load_kg"] = "Every load at the rear rests on it."
+        read.missing["bike.rear_load_kg"] = say("Every load at the rear rests on it.")
         return None
     front, share = read.case.number("bike.front_load_kg"), read.case.number("bike.front_share")
     if front is not None:
         return mass - front
     if share is None:
-        share = read.or_assume("bike.front_share", typical.BIKE_FRONT_SHARE[0], "", "Usual share on the front wheel.")
+        share = read.or_assume("bike.front_share", typical.BIKE_FRONT_SHARE[0], "",
+                               say("Usual share on the front wheel."))
     return mass * (1 - share)
 
 

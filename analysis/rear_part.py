@@ -37,6 +37,7 @@ from analysis.rear_inputs import (
     said_preload,
 )
 from analysis.sag import friction_between
+from analysis.say import one_after_another, say
 from analysis.spring_choice import REAR_STEP, Wish, best_offer, offers, rate_for, rear_end, shelf
 from analysis.typical import BIKE_FRONT_SHARE, RIDER_FRONT_SHARE
 
@@ -124,12 +125,16 @@ def _preload_now(case: Case, read: RearReader, bare: Rear, loads: RearLoads) -> 
             preload = float(preload_for(bare, load, found[0]))
             read.assumed.append(_from_sag(preload, which))
             return preload
-    read.missing["shock.preload_mm"] = "With it the rear's sag can be worked out; or measure the rear sag."
+    read.missing["shock.preload_mm"] = say("With it the rear's sag can be worked out; or measure the rear sag.")
     return None
 
 
+_FROM = {"rider": say("Not given: taken from the measured rider sag."),
+         "free": say("Not given: taken from the measured free sag.")}
+
+
 def _from_sag(preload: float, which: str) -> Assumed:
-    return Assumed("shock.preload_mm", round(preload / MM, 1), "mm", f"Not given: taken from the measured {which} sag.")
+    return Assumed("shock.preload_mm", round(preload / MM, 1), "mm", _FROM[which])
 
 
 def _sags(rear: Rear, loads: RearLoads) -> dict[str, float]:
@@ -183,17 +188,19 @@ def _preload(case: Case, rear: Rear, loads: RearLoads, wanted: float, now: float
 def _preload_words(needed: float, now: float, reach: tuple[float, float] | None) -> str:
     change = needed - now
     if abs(change) <= TOLERANCE:
-        return "The preload suits this load."
+        return say("The preload suits this load.")
     if reach is not None and not reach[0] - 1e-6 <= needed <= reach[1] + 1e-6:
-        spring = "stiffer" if change > 0 else "softer"
-        return (f"Cannot be done by preload: {needed / MM:.0f} mm is needed, and {reach[0] / MM:.0f} to "
-                f"{reach[1] / MM:.0f} mm can be set. It takes a {spring} spring, or {'less' if change > 0 else 'more'} "
-                "load.")
-    more = "more" if change > 0 else "less"
-    words = f"{abs(change) / MM:.0f} mm {more} preload would give the sag that suits."
-    return words if abs(change) <= MOST else (
-        f"{words} Go there in steps of {MOST / MM:.0f} mm at most, measure the sag after each; so much also asks "
-        "whether the spring is the right one.")
+        template = ("Cannot be done by preload: {needed} mm is needed, and {low} to {high} mm can be set. It takes a "
+                    "stiffer spring, or less load." if change > 0 else
+                    "Cannot be done by preload: {needed} mm is needed, and {low} to {high} mm can be set. It takes a "
+                    "softer spring, or more load.")
+        return say(template, needed=f"{needed / MM:.0f}", low=f"{reach[0] / MM:.0f}", high=f"{reach[1] / MM:.0f}")
+    template = ("{change} mm more preload would give the sag that suits." if change > 0 else
+                "{change} mm less preload would give the sag that suits.")
+    words = say(template, change=f"{abs(change) / MM:.0f}")
+    return words if abs(change) <= MOST else one_after_another([words, say(
+        "Go there in steps of {most} mm at most, measure the sag after each; so much also asks whether the spring is "
+        "the right one.", most=f"{MOST / MM:.0f}")])
 
 
 def _springs(case: Case, bare: Rear, loads: RearLoads, rider: float, wanted: float, now: float | None,
@@ -219,6 +226,11 @@ def _curve(rear: Rear) -> dict[str, list[float]]:
             "rate_n_per_mm": [round(v * MM, 2) for v in rate.tolist()]}
 
 
+_REAR_LEFT = {"found": say("The rear's sag (found) is not known: it is left where it was."),
+              "book": say("The rear's sag (book) is not known: it is left where it was."),
+              "advised": say("The rear's sag (advised) is not known: it is left where it was.")}
+
+
 def attitude_part(case: Case, fork_sags: Mapping[str, float | None], rear_sags: Mapping[str, float | None],
                   ) -> dict[str, Any] | None:
     """Return rake, trail and normal trail as in the papers and as the bike stands, and what brakes do; or None.
@@ -233,7 +245,7 @@ def attitude_part(case: Case, fork_sags: Mapping[str, float | None], rear_sags: 
         return None
     frame = Frame(*known)
     assumed = [{"path": "bike.rake_deg", "value": round(math.degrees(known[0]), 2), "unit": "degree",
-                "reason": "The papers' geometry is taken as that with both ends fully extended."}]
+                "reason": say("The papers' geometry is taken as that with both ends fully extended.")}]
     raised = _raised(case, assumed)
     stands = {}
     for which, fork in fork_sags.items():
@@ -241,7 +253,7 @@ def attitude_part(case: Case, fork_sags: Mapping[str, float | None], rear_sags: 
         if fork is not None:
             if rear is None:
                 assumed.append({"path": "shock.rider_sag_mm", "value": 0.0, "unit": "mm",
-                                "reason": f"The rear's sag ({which}) is not known: it is left where it was."})
+                                "reason": _REAR_LEFT[which]})
             stands[which] = Stand(fork * MM, raised, (rear or 0.0) * MM)
     part: dict[str, Any] = {**_steering(attitude(frame, Stand())),
                             **{which: None for which in fork_sags}, "tubes_raised_mm": _mm(raised)}
@@ -261,7 +273,7 @@ def _raised(case: Case, assumed: list[dict[str, Any]]) -> float:
     if known and book is not None:
         return sum(known) / len(known) - book
     assumed.append({"path": "bench.heights.tube_book_mm", "value": 0.0, "unit": "mm",
-                    "reason": "The tubes are taken to stand in the yokes as in the papers."})
+                    "reason": say("The tubes are taken to stand in the yokes as in the papers.")})
     return 0.0
 
 
@@ -272,11 +284,12 @@ def _steering(figures: Attitude) -> dict[str, float]:
 
 def _changes(frame: Frame, now: Stand, advised: Stand | None) -> list[dict[str, Any]]:
     """What a first step of each change does to the steering, and what the advice does as a whole."""
-    steps = [(f"Tubes {TUBE_STEP / MM:.0f} mm further up through the yokes", effect(frame, now, raised=TUBE_STEP)),
-             ("Fork 5 mm lower by less preload", effect(frame, now, fork=5 * MM)),
-             ("Rear 5 mm higher at the wheel by more preload", effect(frame, now, rear=-5 * MM))]
+    further_up = say("Tubes {step} mm further up through the yokes", step=f"{TUBE_STEP / MM:.0f}")
+    steps = [(further_up, effect(frame, now, raised=TUBE_STEP)),
+             (say("Fork 5 mm lower by less preload"), effect(frame, now, fork=5 * MM)),
+             (say("Rear 5 mm higher at the wheel by more preload"), effect(frame, now, rear=-5 * MM))]
     if advised is not None:
-        steps.insert(0, ("What is advised, taken together", effect(
+        steps.insert(0, (say("What is advised, taken together"), effect(
             frame, now, fork=float(advised.fork) - float(now.fork), rear=float(advised.rear) - float(now.rear))))
     return [{"change": words, "rake_deg": round(math.degrees(float(a.rake)), 3), "trail_mm": _sure(a.trail, 2),
              "normal_trail_mm": _sure(a.normal_trail, 2), "wheelbase_mm": _sure(a.wheelbase, 2)} for words, a in steps]
@@ -291,7 +304,8 @@ def _braking(case: Case, frame: Frame, now: Stand, assumed: list[dict[str, Any]]
     base, hard = float(attitude(frame, now).wheelbase), case.number("use.braking_g")
     if hard is None:
         hard = USUAL_BRAKING
-        assumed.append({"path": "use.braking_g", "value": hard, "unit": "", "reason": "Hard braking on a dry road."})
+        assumed.append({"path": "use.braking_g", "value": hard, "unit": "",
+                        "reason": say("Hard braking on a dry road.")})
     sunk = float(height_after(height, share, frame, now))
     limit, by = braking_limit(share, sunk, base, GRIP)
     return {"front_share": round(share, 3), "height_mm": _mm(sunk), "at_g": hard,
@@ -305,7 +319,8 @@ def _front_share(case: Case, bike: float, rider: float, assumed: list[dict[str, 
     def usual(path: str, value: float) -> float:
         known = case.number(path)
         if known is None:
-            assumed.append({"path": path, "value": value, "unit": "", "reason": "A usual share on the front wheel."})
+            assumed.append({"path": path, "value": value, "unit": "",
+                            "reason": say("A usual share on the front wheel.")})
         return value if known is None else known
 
     weighed, rear = case.number("bike.front_load_kg"), case.number("bike.rear_load_kg")

@@ -9,6 +9,7 @@ from analysis.catalogue.safety import SAFETY
 from analysis.document import Case
 from analysis.gates import Gate, gentle_signs
 from analysis.inputs import MM
+from analysis.say import one_after_another, say
 from analysis.state import State
 
 AMBER_LOCK_SHARE = 0.6
@@ -24,9 +25,9 @@ def ride_gently(case: Case, fork: Mapping[str, Any], gates: Sequence[Gate]) -> s
         return None
     why = [*gentle_signs(case), *_stops_early(case, fork)]
     if why:
-        return f"Ride gently, short, dry and alone, if at all. {' '.join(why)}"
+        return one_after_another([say("Ride gently, short, dry and alone, if at all."), *why])
     if not all(question.path in case.answers for question in SAFETY.questions):
-        return "Go through every safety question before you ride: not all of them are answered yet."
+        return say("Go through every safety question before you ride: not all of them are answered yet.")
     return None
 
 
@@ -35,10 +36,11 @@ def _stops_early(case: Case, fork: Mapping[str, Any]) -> list[str]:
     locks = [fork[s]["lock_stroke_mm"] for s in SIDES if fork[s]["lock_stroke_mm"] is not None]
     stroke = case.value("fork.travel_mm")
     if not locks:
-        return ["The coils touch before the stroke ends."] if fork["limited_by"]["found"] == "coil bind" else []
+        return [say("The coils touch before the stroke ends.")] if fork["limited_by"]["found"] == "coil bind" else []
     if isinstance(stroke, float) and min(locks) * MM < AMBER_LOCK_SHARE * stroke:
-        return ["The oil stops the fork before six tenths of its stroke: better not at all until it is put right."]
-    return ["The oil stops the fork before the end of its stroke: under braking over a bump the tyre can let go."]
+        return [say("The oil stops the fork before six tenths of its stroke: better not at all until it is put "
+                    "right.")]
+    return [say("The oil stops the fork before the end of its stroke: under braking over a bump the tyre can let go.")]
 
 
 def cautions(state: State, barred: Sequence[str]) -> list[str]:
@@ -47,27 +49,29 @@ def cautions(state: State, barred: Sequence[str]) -> list[str]:
     if state.judged.kind == "stop":
         return said
     if state.inputs.unknown_load:
-        said.append("Rider or bike has not been weighed: loads, sags and braking are rough.")
+        said.append(say("Rider or bike has not been weighed: loads, sags and braking are rough."))
     cause = state.judged.cause
     if cause in ("over-filled", "too little oil", "unequal oil") and not barred:
-        said.append("The fork cap is under spring force: preload right out first, hold the cap down on its last "
-                    "threads, face to the side.")
-        said.append("Cover disc and pads. Oil on the brake: do not ride until it is cleaned and the pads are replaced.")
-    said.append("Tighten to the figures in the bike's own manual. First ride slow, brakes tried at walking speed.")
+        said.append(say("The fork cap is under spring force: preload right out first, hold the cap down on its last "
+                        "threads, face to the side."))
+        said.append(say("Cover disc and pads. Oil on the brake: do not ride until it is cleaned and the pads are "
+                        "replaced."))
+    said.append(say("Tighten to the figures in the bike's own manual. First ride slow, brakes tried at walking "
+                    "speed."))
     return said
 
 
 _WANTED = (
-    ("fork.left.stanchion_diameter_mm", "It turns millilitres into stroke."),
-    ("fork.travel_mm", "Every stop is judged against the full stroke."),
-    ("fork.left.oil_level_book_mm", "It says how much oil there should be."),
-    ("fork.left.oil_level_mm", "It settles whether there is too much oil."),
-    ("fork.right.oil_level_mm", "One leg alone can lock the fork."),
-    ("fork.left.spring.rate_n_per_mm", "Sags and stroke under load rest on it."),
-    ("bench.sag.rider_from_below_mm", "Sag tells springs and preload from oil."),
-    ("bench.travel.used_mm", "It shows where the fork really stops."),
-    ("rider.mass_kg", "Every load rests on it."),
-    ("bike.mass_kg", "Every load rests on it."),
+    ("fork.left.stanchion_diameter_mm", say("It turns millilitres into stroke.")),
+    ("fork.travel_mm", say("Every stop is judged against the full stroke.")),
+    ("fork.left.oil_level_book_mm", say("It says how much oil there should be.")),
+    ("fork.left.oil_level_mm", say("It settles whether there is too much oil.")),
+    ("fork.right.oil_level_mm", say("One leg alone can lock the fork.")),
+    ("fork.left.spring.rate_n_per_mm", say("Sags and stroke under load rest on it.")),
+    ("bench.sag.rider_from_below_mm", say("Sag tells springs and preload from oil.")),
+    ("bench.travel.used_mm", say("It shows where the fork really stops.")),
+    ("rider.mass_kg", say("Every load rests on it.")),
+    ("bike.mass_kg", say("Every load rests on it.")),
 )
 
 
@@ -88,9 +92,9 @@ def advice_part(state: State, fork: Mapping[str, Any], front_stopped: bool) -> l
 def _expect(fork: Mapping[str, Any]) -> str:
     """Say what the advised set should show, as bands."""
     said = []
-    for name, words in (("usable_stroke_mm", "Under hard braking the fork should reach"),
-                        ("rider_sag_mm", "Rider sag should be")):
+    for name, template in (("usable_stroke_mm", "Under hard braking the fork should reach {low} to {high} mm."),
+                           ("rider_sag_mm", "Rider sag should be {low} to {high} mm.")):
         band = fork["spread"][name]["advised"]
         if band:
-            said.append(f"{words} {band[0]:.0f} to {band[1]:.0f} mm.")
-    return " ".join(said) or "Tell us the same readings again, so that before and after can be compared."
+            said.append(say(template, low=f"{band[0]:.0f}", high=f"{band[1]:.0f}"))
+    return one_after_another(said) or say("Tell us the same readings again, so that before and after can be compared.")

@@ -15,6 +15,7 @@ from analysis import typical
 from analysis.fork import Fork, fork_force
 from analysis.leg import springless
 from analysis.rear import Rear, wheel_force
+from analysis.say import say
 
 FRONT_FREE_SAG = (0.10, 0.22)
 """Free sag as a share of the stroke once rider sag is right: common practice, no source."""
@@ -142,7 +143,7 @@ def _offer(end: End, wish: Wish, rate: float) -> Offer:
     rider = sag_with(end, rate, preload, wish.rider_load)
     margin = None if wish.closes is None else wish.closes - preload - end.squeeze(end.travel)
     trouble = _range_trouble(needed, low, high) or _margin_trouble(margin) or _free_trouble(free, end)
-    words = trouble or f"Fits, with {needed * 1e3:.1f} mm of preload."
+    words = trouble or say("Fits, with {needed} mm of preload.", needed=f"{needed * 1000.0:.1f}")
     return Offer(rate, needed, preload, rider, free, margin, not trouble, words)
 
 
@@ -150,25 +151,30 @@ def _range_trouble(needed: float, low: float, high: float) -> str:
     if low - 1e-6 <= needed <= high + 1e-6:
         return ""
     stiff = needed < low
-    reach = f"only {low * 1e3:.0f} to {high * 1e3:.0f} mm can be set"
+    template = ("Cannot be done by preload: it would need {needed} mm of preload, and only {low} to {high} mm can be "
+                "set. Too soft.")
     if stiff:
-        slack = "a slack spring" if needed < 0 else f"{needed * 1e3:.0f} mm of preload"
-        return f"Cannot be done by preload: it would need {slack}, and {reach}. Too stiff."
-    return f"Cannot be done by preload: it would need {needed * 1e3:.0f} mm of preload, and {reach}. Too soft."
+        template = ("Cannot be done by preload: it would need a slack spring, and only {low} to {high} mm can be set. "
+                    "Too stiff." if needed < 0 else
+                    "Cannot be done by preload: it would need {needed} mm of preload, and only {low} to {high} mm can "
+                    "be set. Too stiff.")
+    return say(template, needed=f"{needed * 1000.0:.0f}", low=f"{low * 1000.0:.0f}", high=f"{high * 1000.0:.0f}")
 
 
 def _margin_trouble(margin: float | None) -> str:
     if margin is None or margin >= LEAST_MARGIN:
         return ""
     if margin < 0:
-        return f"Its coils would touch {-margin * 1e3:.0f} mm before the end."
-    return f"Only {margin * 1e3:.1f} mm left before its coils touch."
+        return say("Its coils would touch {margin} mm before the end.", margin=f"{-margin * 1000.0:.0f}")
+    return say("Only {margin} mm left before its coils touch.", margin=f"{margin * 1000.0:.1f}")
 
 
 def _free_trouble(free: float, end: End) -> str:
     low, high = end.free_sag
     if free < low * end.travel:
-        return f"Too soft: held up by preload, so that the bike alone sags only {free * 1e3:.0f} mm."
+        return say("Too soft: held up by preload, so that the bike alone sags only {free} mm.",
+                   free=f"{free * 1000.0:.0f}")
     if free > high * end.travel:
-        return f"Too stiff: so little preload that the bike alone already sags {free * 1e3:.0f} mm."
+        return say("Too stiff: so little preload that the bike alone already sags {free} mm.",
+                   free=f"{free * 1000.0:.0f}")
     return ""

@@ -14,6 +14,7 @@ from analysis.gates import Gate, opening_is_workshop_only
 from analysis.inputs import Estimate, Inputs
 from analysis.leg_parts import Pick, middle
 from analysis.preload import preload_check
+from analysis.say import say
 from analysis.service import ServiceSheet, service_sheet
 from analysis.setups import (
     Change,
@@ -57,10 +58,12 @@ def kept_closed(case: Case) -> tuple[str, ...]:
     reasons = opening_is_workshop_only(case)
     held = [side for side in SIDES if (case.number(f"fork.{side}.gauge_pressure_bar") or 0.0) > 0]
     if not reasons and case.value("fork.springing") == "air":
-        return ("An air-sprung leg holds pressure: a workshop lets it off and opens it.",)
+        return (say("An air-sprung leg holds pressure: a workshop lets it off and opens it."),)
     if reasons or not held:
         return reasons
-    return (f"There is air under pressure in the {' and the '.join(held)} leg: a workshop lets it off and opens it.",)
+    return (say("There is air under pressure in both legs: a workshop lets it off and opens it.") if len(held) > 1
+            else say("There is air under pressure in the {side} leg: a workshop lets it off and opens it.",
+                     side=held[0]),)
 
 
 def sheet_of(case: Case, inputs: Inputs, pick: Pick) -> ServiceSheet | None:

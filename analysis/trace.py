@@ -8,8 +8,9 @@ import numpy as np
 
 from analysis.case import Fault
 from analysis.columns import Column, Floats, read_columns
-from analysis.csv_rows import MOST_FAULTS, LogFaults, refuse
+from analysis.csv_rows import MOST_FAULTS, THE_FILE, LogFaults, refuse
 from analysis.decay_trace import frame_times
+from analysis.say import say
 
 MOST_POINTS = 20_000
 """Readings of one bounce: twenty seconds at a thousand a second.  A bounce is over in three."""
@@ -35,11 +36,12 @@ def read_trace(raw: str | bytes, columns: Mapping[str, Column], *, frames_per_s:
     clock = "time" if "time" in columns else "frame"
     table = read_columns(raw, {"position": columns["position"], clock: columns[clock]})
     if len(table.lines) > MOST_POINTS:
-        raise refuse("the file", f"it has {len(table.lines):,} readings; one bounce needs {MOST_POINTS:,} at most",
-                     "Cut out one bounce, from just before letting go until it rests.")
+        raise refuse(THE_FILE, say("it has {count} readings; one bounce needs {most} at most",
+                                   count=f"{len(table.lines):,}", most=f"{MOST_POINTS:,}"),
+                     say("Cut out one bounce, from just before letting go until it rests."))
     if clock == "frame" and (frames_per_s is None or frames_per_s <= 0):
-        raise refuse("frames a second", "frames are no times without the camera's rate", "Look it up in the camera's "
-                                                                                         "settings: 240, 120, 60 …")
+        raise refuse(say("frames a second"), say("frames are no times without the camera's rate"),
+                     say("Look it up in the camera's settings: 240, 120, 60 …"))
     times = frame_times(table.columns["frame"], frames_per_s or 1.0) if clock == "frame" else table.columns["time"]
     _goes_on(times, table.lines)
     return Trace(times, table.columns["position"], table.lines)
@@ -49,7 +51,9 @@ def _goes_on(times: Floats, lines: tuple[int, ...]) -> None:
     """Refuse times that stand still or go back, naming the lines."""
     back = [lines[i + 1] for i in np.flatnonzero(np.diff(times) <= 0)]
     if back:
-        more = f" and {len(back) - MOST_FAULTS} more" if len(back) > MOST_FAULTS else ""
-        raise LogFaults(tuple(Fault(f"line {line}", f"the time does not go on from the line before{more}",
-                                    "Leave doubled lines out, and cut the file to one recording.")
+        more = len(back) - MOST_FAULTS
+        problem = say("the time does not go on from the line before") if more <= 0 else say(
+            "the time does not go on from the line before and {more} more", more=more)
+        raise LogFaults(tuple(Fault(say("line {line}", line=line), problem,
+                                    say("Leave doubled lines out, and cut the file to one recording."))
                               for line in back[:MOST_FAULTS]))

@@ -5,6 +5,7 @@ from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 from typing import Any
 
+from analysis.say import one_after_another, say
 from analysis.travel_events import HARD, WALL, Visit
 from analysis.units import from_si, to_si
 
@@ -38,7 +39,8 @@ def predicted_stops(findings: Mapping[str, Any]) -> tuple[Stop, ...]:
     """Return the ends of the front's stroke that the findings predict for the fork as found, in SI."""
     fork = findings.get("fork") or {}
     spread = fork.get("spread") or {}
-    found = [_firm(f"the air of the {side} leg runs out", leg.get("lock_stroke_mm"), _around(leg, "lock_stroke_mm"))
+    found = [_firm(say("the air of the {side} leg runs out", side=side), leg.get("lock_stroke_mm"),
+                   _around(leg, "lock_stroke_mm"))
              for side in ("left", "right") if (leg := fork.get(side))]
     for name, key, firm in (("the coils touch", "coil_bind_stroke_mm", True),
                             ("hard braking reaches", "usable_stroke_mm", False)):
@@ -70,21 +72,27 @@ def observed_stop(visits: Iterable[Visit]) -> float | None:
 def agreement(stop: Stop, deepest: float, wall: float | None) -> Agreement:
     """Compare one predicted stop with the deepest reading and the wall that was seen (m), within spread and reading."""
     low, high = stop.low - READING, stop.high + READING
-    ends = f"{from_si(stop.at, 'mm'):.0f} mm" + (
-        "" if stop.high - stop.low < READING else
-        f" ({from_si(stop.low, 'mm'):.0f} to {from_si(stop.high, 'mm'):.0f} mm)")
-    head = f"Predicted that {stop.name} at {ends}" if stop.name != "full stroke" else f"Full stroke is {ends}"
+    at = f"{from_si(stop.at, 'mm'):.0f}"
+    ends = f"{at} mm" if stop.high - stop.low < READING else (
+        say("{at} mm ({low} to {high} mm)", at=at,
+            low=f'{from_si(stop.low, "mm"):.0f}', high=f'{from_si(stop.high, "mm"):.0f}'))
+    head = say("Predicted that {name} at {ends}", name=stop.name, ends=ends) if stop.name != "full stroke" else (
+        say("Full stroke is {ends}", ends=ends))
     if deepest > high:
-        return Agreement(stop, "went beyond", f"{head}; the log goes to {from_si(deepest, 'mm'):.0f} mm. " + (
-            "Nothing goes beyond such a stop: that prediction, the zero or the scale is wrong." if stop.firm else
-            "A bump can do that, so it is not against the prediction."))
+        return Agreement(stop, "went beyond", one_after_another([
+            say("{head}; the log goes to {deepest} mm.", head=head, deepest=f'{from_si(deepest, "mm"):.0f}'),
+            say("Nothing goes beyond such a stop: that prediction, the zero or the scale is wrong.") if stop.firm else
+            say("A bump can do that, so it is not against the prediction.")]))
     if wall is not None and low <= wall <= high:
-        return Agreement(stop, "agrees", f"{head}; it stops at {from_si(wall, 'mm'):.0f} mm: within the spread.")
+        return Agreement(stop, "agrees", say("{head}; it stops at {wall} mm: within the spread.", head=head,
+                                             wall=f'{from_si(wall, "mm"):.0f}'))
     if wall is not None and wall < low:
-        return Agreement(stop, "stops elsewhere", f"{head}; it stops at {from_si(wall, 'mm'):.0f} mm already: "
-                         "not within the spread, something else ends it there.")
+        return Agreement(stop, "stops elsewhere", say("{head}; it stops at {wall} mm already: not within the "
+                                                      "spread, something else ends it there.", head=head,
+                                                      wall=f'{from_si(wall, "mm"):.0f}'))
     if deepest >= low:
-        return Agreement(stop, "agrees", f"{head}; the log goes to {from_si(deepest, 'mm'):.0f} mm: within the spread, "
-                         "though no sudden stop was seen.")
-    return Agreement(stop, "not reached", f"{head}; the log goes to {from_si(deepest, 'mm'):.0f} mm and shows no stop: "
-                     "it says nothing about it.")
+        return Agreement(stop, "agrees", say("{head}; the log goes to {deepest} mm: within the spread, though no "
+                                             "sudden stop was seen.", head=head,
+                                             deepest=f'{from_si(deepest, "mm"):.0f}'))
+    return Agreement(stop, "not reached", say("{head}; the log goes to {deepest} mm and shows no stop: it says "
+                                              "nothing about it.", head=head, deepest=f'{from_si(deepest, "mm"):.0f}'))

@@ -9,6 +9,7 @@ import numpy as np
 from analysis.case import Fault
 from analysis.columns import Column, Floats, read_columns
 from analysis.csv_rows import LogFaults
+from analysis.say import say
 from analysis.travel_agreement import Agreement, Stop, agreement, observed_stop
 from analysis.travel_events import Visit, visits
 from analysis.travel_signal import Signal, Trouble, calibrated, clock, signal
@@ -70,9 +71,10 @@ def _faults(end: str, sensor: Sensor) -> list[Fault]:
         return []
     found = []
     if sensor.stroke is None:
-        found.append(Fault(end, "readings at both ends need the stroke between them", "Give the full stroke too."))
+        found.append(Fault(end, say("readings at both ends need the stroke between them"),
+                           say("Give the full stroke too.")))
     if sensor.calibration[0] == sensor.calibration[1]:
-        found.append(Fault(end, "the readings at both ends are the same", "Give what it reads at each end."))
+        found.append(Fault(end, say("the readings at both ends are the same"), say("Give what it reads at each end.")))
     return found
 
 
@@ -114,9 +116,11 @@ def _speed_troubles(one: Signal, fast: Speeds | None, nothing: bool) -> list[Tro
     if nothing or fast is not None:
         return []
     if too_slow(one):
-        return [Trouble("slow", f"{1 / one.step:.0f} readings a second are too few for speeds and for how it stops.",
-                        f"Record at {SLOWEST_RATE:.0f} a second or more; 400 tell a dead stop from squeezed air.")]
-    return [Trouble("short", "No stretch without a gap is long enough for speeds.", "Record without pauses.")]
+        return [Trouble("slow", say("{step} readings a second are too few for speeds and for how it stops.",
+                                    step=f"{1 / one.step:.0f}"),
+                        say("Record at {slowest_rate} a second or more; 400 tell a dead stop from squeezed air.",
+                            slowest_rate=f"{SLOWEST_RATE:.0f}"))]
+    return [Trouble("short", say("No stretch without a gap is long enough for speeds."), say("Record without pauses."))]
 
 
 def _kept(one: Signal) -> Floats:

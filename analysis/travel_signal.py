@@ -10,7 +10,8 @@ import numpy as np
 from numpy.typing import NDArray
 
 from analysis.columns import Floats
-from analysis.csv_rows import refuse
+from analysis.csv_rows import THE_FILE, refuse
+from analysis.say import say
 from analysis.units import format_number
 
 GAP_STEPS = 2.5
@@ -72,12 +73,14 @@ class Signal:
 def clock(time: Floats, lines: tuple[int, ...]) -> Floats:
     """Return the time from the first reading; raises LogFaults where it does not rise from line to line."""
     if len(time) < LEAST_READINGS:
-        raise refuse("the file", f"it has {len(time)} readings", f"At least {LEAST_READINGS} are needed.")
+        raise refuse(THE_FILE, say("it has {count} readings", count=len(time)),
+                     say("At least {least} are needed.", least=LEAST_READINGS))
     bad = np.flatnonzero(np.diff(time) <= 0)
     if bad.size:
         line, back = lines[int(bad[0]) + 1], time[bad[0] + 1] < time[bad[0]]
-        raise refuse(f"line {line}", f"the clock {'runs backwards' if back else 'stands still'}",
-                     "Keep one recording in a file." if back else "Export the time with more decimals.")
+        raise refuse(say("line {line}", line=line),
+                     say("the clock runs backwards") if back else say("the clock stands still"),
+                     say("Keep one recording in a file.") if back else say("Export the time with more decimals."))
     return np.asarray(time - time[0], dtype=np.float64)
 
 
@@ -93,16 +96,17 @@ def signal(time: Floats, travel: Floats, stroke: float | None, raw: Floats | Non
     """Return the trusted signal of a channel; ``raw`` are its uncalibrated readings, where there were any."""
     step = float(np.median(np.diff(time)))
     if np.ptp(travel) < LEAST_MOVEMENT:
-        stuck = Trouble("stuck", f"The sensor moved by less than {LEAST_MOVEMENT * 1e3:g} mm in the whole log.",
-                        "Check its plug and linkage, and that the column is the right one.")
+        stuck = Trouble("stuck", say("The sensor moved by less than {least_movement} mm in the whole log.",
+                                     least_movement=f"{LEAST_MOVEMENT * 1000.0:g}"),
+                        say("Check its plug and linkage, and that the column is the right one."))
         return Signal(time, travel, step, (), stroke, (stuck,))
     jumps, frozen = _jumps(time, travel), _frozen(time, travel)
     kept = ~(jumps | frozen)
     runs = _runs(time, kept, step)
     if not runs:
-        lost = Trouble("stuck", "No stretch of the log can be used.", "Check the sensor's plug and linkage.")
+        lost = Trouble("stuck", say("No stretch of the log can be used."), say("Check the sensor's plug and linkage."))
         return Signal(time, travel, step, (), stroke, (lost,))
-    troubles = [*_said("jumps", "jumps to where no fork can be", jumps, time),
+    troubles = [*_said("jumps", say("jumps to where no fork can be"), jumps, time),
                 *_said("frozen", "freezes in the middle of a movement", frozen, time)]
     troubles += _at_the_ends(travel[kept], stroke)
     clipped = [] if raw is None else _clipped(raw[kept], travel[kept], stroke)
@@ -152,32 +156,36 @@ def _flat_top(time: Floats, travel: Floats) -> list[Trouble]:
     held = (travel[starts] == travel.max()) & (stops - starts >= 3) & (time[stops - 1] - time[starts] >= FLAT_S)
     if held.sum() < 2:
         return []
-    return [Trouble("flat", f"The deepest reading, {travel.max() * 1e3:.1f} mm, comes {int(held.sum())} times to the "
-                    "last digit: the suspension stops dead there, or the sensor's range ends there.",
-                    "Compare with a cable tie on the tube.")]
+    return [Trouble("flat", say("The deepest reading, {max} mm, comes {sum} times to the last digit: the suspension "
+                                "stops dead there, or the sensor's range ends there.",
+                                max=f"{travel.max() * 1000.0:.1f}", sum=int(held.sum())),
+                    say("Compare with a cable tie on the tube."))]
 
 
 def _said(name: str, words: str, bad: NDArray[np.bool_], time: Floats) -> list[Trouble]:
     if not bad.any():
         return []
     count, first = int(bad.sum()), format_number(float(time[np.argmax(bad)]), 2)
-    readings = "reading is" if count == 1 else "readings are"
-    return [Trouble(name, f"The sensor {words}, first at {first} s; {count} {readings} left out.",
-                    "Check its plug and cable.")]
+    template = ("The sensor {words}, first at {first} s; 1 reading is left out." if count == 1 else
+                "The sensor {words}, first at {first} s; {count} readings are left out.")
+    return [Trouble(name, say(template, words=words, first=first, count=count),
+                    say("Check its plug and cable."))]
 
 
 def _at_the_ends(travel: Floats, stroke: float | None) -> list[Trouble]:
     """Say where readings lie beyond an end: a zero that is off, or a wrong scale where they span too much."""
     low, high = float(travel.min()), float(travel.max())
     if stroke is not None and high - low > stroke + OUTSIDE:
-        return [Trouble("scale", f"The readings span {(high - low) * 1e3:.0f} mm, the full stroke is "
-                        f"{stroke * 1e3:.0f} mm.", "Check the unit, the readings given for both ends, and the stroke.")]
+        return [Trouble("scale", say("The readings span {high} mm, the full stroke is {stroke} mm.",
+                                     high=f"{(high - low) * 1000.0:.0f}", stroke=f"{stroke * 1000.0:.0f}"),
+                        say("Check the unit, the readings given for both ends, and the stroke."))]
     beyond = low if low < -OUTSIDE else high - stroke if stroke is not None and high > stroke + OUTSIDE else 0.0
     if not beyond:
         return []
-    end = "below full extension" if beyond < 0 else "beyond full stroke"
-    return [Trouble("offset", f"Readings lie up to {abs(beyond) * 1e3:.1f} mm {end}: the zero is off by at least that.",
-                    "Re-zero: take the reading with the wheel off the ground and give it as the zero.")]
+    template = ("Readings lie up to {beyond} mm below full extension: the zero is off by at least that." if beyond < 0
+                else "Readings lie up to {beyond} mm beyond full stroke: the zero is off by at least that.")
+    return [Trouble("offset", say(template, beyond=f"{abs(beyond) * 1000.0:.1f}"),
+                    say("Re-zero: take the reading with the wheel off the ground and give it as the zero."))]
 
 
 def _clipped(raw: Floats, travel: Floats, stroke: float | None) -> list[Trouble]:
@@ -187,7 +195,8 @@ def _clipped(raw: Floats, travel: Floats, stroke: float | None) -> list[Trouble]
         at = float(travel[held][0])
         at_an_end = abs(at) <= OUTSIDE or (stroke is not None and abs(at - stroke) <= OUTSIDE)
         if extreme in CONVERTER_ENDS and held.sum() > 2 and not at_an_end:
-            return [Trouble("clipped", f"The sensor's range ends at {at * 1e3:.0f} mm, where {int(held.sum())} "
-                            f"readings show {extreme:g}: it may have gone further.",
-                            "Mount the sensor so that its range covers the whole stroke.")]
+            return [Trouble("clipped", say("The sensor's range ends at {at} mm, where {sum} readings show "
+                                           "{extreme}: it may have gone further.", at=f"{at * 1000.0:.0f}",
+                                           sum=int(held.sum()), extreme=f"{extreme:g}"),
+                            say("Mount the sensor so that its range covers the whole stroke."))]
     return []

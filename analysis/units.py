@@ -15,6 +15,7 @@ from functools import lru_cache
 import pint
 
 from analysis.numerals import LARGEST, Numeral, read_numeral, tidy
+from analysis.say import listed, one_after_another, say
 from analysis.unit_names import UNITS, WANTED, Unit, plain_spelling
 
 LONGEST = 60
@@ -22,14 +23,20 @@ LONGEST = 60
 
 SHARES = {"%": "percent", "percent": "percent", "per cent": "percent", "pct": "percent"}
 _TWO_IN_ONE = re.compile(r"""[^\W\d_/'"]*['"]?\s?[0-9]+(?:[.,][0-9]+)?\s?(?:[^\W\d_]+|['"])\.?""")
-_OUNCES = ("Ounces of oil are written fl oz (US) or imp fl oz; "
-           "grams of oil have to be divided by the oil's density, about 0.86.")
+_OUNCES = (say("Ounces of oil are written fl oz (US) or imp fl oz; grams of oil have to be divided by the oil's "
+               "density, about 0.86."))
+_MEASURES = {
+    "length": say("a length"), "area": say("an area"), "volume": say("a volume"), "mass": say("a mass"),
+    "force": say("a force"), "spring rate": say("a spring rate"), "pressure": say("a pressure"),
+    "absolute pressure": say("an absolute pressure"), "angle": say("an angle"), "temperature": say("a temperature"),
+    "viscosity": say("a viscosity"), "time": say("a time"), "number": say("a number"), "share": say("a share"),
+}
 _HINTS = {
-    ("mass", "force"): "A scale's reading used as a force is written kgf or lbf.",
-    ("mass", "spring rate"): 'A "0.95 kg" spring is written 0.95 kgf/mm.',
+    ("mass", "force"): say("A scale's reading used as a force is written kgf or lbf."),
+    ("mass", "spring rate"): say("A \"0.95 kg\" spring is written 0.95 kgf/mm."),
     ("mass", "volume"): _OUNCES,
-    ("absolute pressure", "pressure"): "Take the air outside off, about 1.013 bar or 14.7 psi.",
-    ("force", "mass"): "The mass that a scale shows is written kg or lb.",
+    ("absolute pressure", "pressure"): say("Take the air outside off, about 1.013 bar or 14.7 psi."),
+    ("force", "mass"): say("The mass that a scale shows is written kg or lb."),
 }
 
 
@@ -129,19 +136,20 @@ def read_quantity(value: object, unit: str, extra: Mapping[str, str] | None = No
     """
     extra = (SHARES if unit == "" else {}) if extra is None else extra
     if isinstance(value, bool) or not isinstance(value, (int, float, str)):
-        raise UnitProblem("this is not a number", f"Write {_example(unit)}")
+        raise UnitProblem(say("this is not a number"), say("Write {example}", example=_example(unit)))
     if isinstance(value, str):
         return _read_text(value, unit, extra)
     if not abs(value) < LARGEST:  # catches NaN as well, and whole numbers too large for a float
-        raise UnitProblem("this is not a number that can be used", f"Write {_example(unit)}")
+        raise UnitProblem(say("this is not a number that can be used"), say("Write {example}", example=_example(unit)))
     return Reading(_convert(float(value), WANTED[unit].pint), float(value), WANTED[unit].pint)
 
 
 def _read_text(text: str, unit: str, extra: Mapping[str, str]) -> Reading:
     if len(text) > 4 * LONGEST or len(text := tidy(text)) > LONGEST:
-        raise UnitProblem("this is too long for a number with its unit", f"Write {_example(unit)}")
+        raise UnitProblem(say("this is too long for a number with its unit"),
+                          say("Write {example}", example=_example(unit)))
     if not text:
-        raise UnitProblem("there is nothing in it", "Leave it out, or say that it is unknown.")
+        raise UnitProblem(say("there is nothing in it"), say("Leave it out, or say that it is unknown."))
     numeral = read_numeral(text)
     if numeral is None:
         raise _unreadable(text, unit)
@@ -176,33 +184,35 @@ def _pint_name(numeral: Numeral, text: str, unit: str, extra: Mapping[str, str])
 
 
 def _unreadable(text: str, unit: str) -> UnitProblem:
-    what = "one number with its unit" if unit else "one number"
-    return UnitProblem(f'"{text}" cannot be read as one number', f"Write {what}: {_example(unit)}")
+    what = say("one number with its unit") if unit else say("one number")
+    return UnitProblem(say('"{text}" cannot be read as one number', text=text),
+                       say("Write {what}: {example}", what=what, example=_example(unit)))
 
 
 def _wrong_kind(typed: str, found: Unit, unit: str) -> UnitProblem:
     wanted = WANTED[unit]
-    article = "an" if found.measures[0] in "a" else "a"
     hint = _HINTS.get((found.measures, wanted.measures), "")
-    return UnitProblem(f"{typed} is {article} {found.measures}; {wanted.name} is wanted, for example {wanted.example}",
-                       hint or f"Write {_example(unit)}")
+    return UnitProblem(say("{typed} is {measures}; {name} is wanted, for example {example}", typed=typed,
+                           measures=_MEASURES[found.measures], name=wanted.name, example=wanted.example),
+                       hint or say("Write {example}", example=_example(unit)))
 
 
 def _unknown_unit(typed: str, text: str, unit: str) -> UnitProblem:
     if _TWO_IN_ONE.fullmatch(typed):
-        return UnitProblem(f'"{text}" holds two numbers with two units',
-                           f"Write one number with one unit: {_example(unit)}")
+        return UnitProblem(say("\"{text}\" holds two numbers with two units", text=text),
+                           say("Write one number with one unit: {unit}", unit=_example(unit)))
     measures = WANTED[unit].measures
     near = difflib.get_close_matches(plain_spelling(typed), [s for s, u in UNITS.items() if u.measures == measures], 1)
-    mend = f'Did you mean "{near[0]}"? ' if near else ""
-    return UnitProblem(f'the unit "{typed}" is not known', f"{mend}Write {_example(unit)}")
+    mend = say('Did you mean "{meant}"?', meant=near[0]) if near else ""
+    return UnitProblem(say('the unit "{typed}" is not known', typed=typed),
+                       one_after_another([mend, say("Write {example}", example=_example(unit))]))
 
 
 def _example(unit: str) -> str:
     """Return "for example 110 mm; in, cm and m are taken too."."""
     wanted = WANTED[unit]
     if not wanted.others:
-        return f"for example {wanted.example}."
-    *most, last = wanted.others
-    listed = f"{', '.join(most)} and {last} are" if most else f"{last} is"
-    return f"for example {wanted.example}; {listed} taken too."
+        return say("for example {example}.", example=wanted.example)
+    if len(wanted.others) == 1:
+        return say("for example {example}; {other} is taken too.", example=wanted.example, other=wanted.others[0])
+    return say("for example {example}; {others} are taken too.", example=wanted.example, others=listed(wanted.others))

@@ -11,6 +11,7 @@ from analysis.catalogue import QUESTIONS, SIDES
 from analysis.disagreements import Disagreement
 from analysis.gates import Gate
 from analysis.posterior import Evidence, Posterior
+from analysis.say import listed, one_after_another, say
 
 Array = NDArray[np.float64]
 
@@ -36,10 +37,11 @@ class Verdict:
 
 def odds_words(p: float) -> str:
     """Return a probability in words that a rider can picture."""
-    if p >= 0.97:
-        return "almost certainly"
-    tenths = min(max(round(p * 10), 1), 9)
-    return f"about {tenths} in 10"
+    return say("almost certainly") if p >= 0.97 else say("about {tenths} in 10", tenths=_tenths(p))
+
+
+def _tenths(p: float) -> int:
+    return min(max(round(p * 10), 1), 9)
 
 
 Again = Callable[..., Posterior]
@@ -49,40 +51,44 @@ Again = Callable[..., Posterior]
 def verdict(posterior: Posterior, gates: Sequence[Gate], clashes: Sequence[Disagreement], again: Again) -> Verdict:
     """Judge the posterior: stop, do not fit together, cannot tell yet, or a cause."""
     if gates:
-        return Verdict("stop", None, "Do not ride. " + gates[0].reason, ())
+        return Verdict("stop", None, one_after_another([say("Do not ride."), gates[0].reason]), ())
     p = posterior.probabilities()
     best = int(np.argmax(p))
     leader, chance = posterior.world.causes[best], odds_words(float(p[best]))
     if clashes and _hangs_on(posterior, best, clashes, again):
-        return Verdict("do not fit together", None, "Some answers do not fit together, so we cannot name a cause yet.",
-                       tuple(c.words for c in clashes))
+        return Verdict("do not fit together", None, say(
+            "Some answers do not fit together, so we cannot name a cause yet."), tuple(c.words for c in clashes))
     why = _why_open(posterior, best) or _fragile(posterior, best, again)
     if why:
         return Verdict("cannot tell yet", leader.name,
-                       f"We cannot tell yet. It leans towards: {leader.title.lower()} ({chance}).", tuple(why))
-    how = f"Almost certainly: {leader.title.lower()}." if chance == "almost certainly" else (
-        f"Most likely: {leader.title.lower()} ({chance}).")
+                       say("We cannot tell yet. It leans towards: {title} ({chance}).", title=leader.title,
+                           chance=chance), tuple(why))
+    how = say("Almost certainly: {title}.", title=leader.title) if chance == "almost certainly" else (
+        say("Most likely: {title} ({chance}).", title=leader.title, chance=chance))
     return Verdict("cause", leader.name, how, ())
 
 
 def _why_open(posterior: Posterior, best: int) -> list[str]:
     p, causes = posterior.probabilities(), posterior.world.causes
-    why = []
+    why: list[str] = []
     if p[best] < SURE:
-        why.append(f"The likeliest cause is only {odds_words(float(p[best]))}.")
+        why.append(say("The likeliest cause is only {p}.", p=odds_words(float(p[best]))))
     rivals = [c for c in range(len(causes)) if causes[c].remedy != causes[best].remedy and p[c] * LEAD > p[best]]
-    why += [f"{causes[c].title} would be put right in another way and is nearly as likely." for c in rivals]
+    why += [say("{title} would be put right in another way and is nearly as likely.", title=causes[c].title)
+            for c in rivals]
     return why
 
 
 def _fragile(posterior: Posterior, best: int, again: Again) -> list[str]:
     """Say where the leader rests on one remembered answer, or on nothing better than guesses."""
     soft = [e for e in posterior.evidence if e.known in ("guessed", "remembered")]
-    why = [f"It rests on one answer that was {e.known}: {e.title}." for e in soft
-           if int(np.argmax(_without(posterior, (e,), again))) != best]
+    why: list[str] = [
+        say("It rests on one answer that was guessed: {title}." if e.known == "guessed" else
+            "It rests on one answer that was remembered: {title}.", title=e.title)
+        for e in soft if int(np.argmax(_without(posterior, (e,), again))) != best]
     guessed = tuple(e for e in soft if e.known == "guessed")
     if guessed and not why and _without(posterior, guessed, again)[best] < SURE:
-        why.append(f"It rests on what was only guessed: {', '.join(e.title for e in guessed)}.")
+        why.append(say("It rests on what was only guessed: {answers}.", answers=listed([e.title for e in guessed])))
     return why or _measured_against_a_guess(posterior, best, again)
 
 
@@ -92,8 +98,8 @@ def _measured_against_a_guess(posterior: Posterior, best: int, again: Again) -> 
     paths = [path for path in MEASURES if (answer := case.answer(path)) is not None and answer.known == "guessed"]
     if not paths or again(*paths).probabilities()[best] >= SURE:
         return []
-    titles = dict.fromkeys(QUESTIONS[path].title.lower() for path in paths)
-    return [f"It rests on what was only guessed: {', '.join(titles)}."]
+    titles = dict.fromkeys(QUESTIONS[path].title for path in paths)
+    return [say("It rests on what was only guessed: {answers}.", answers=listed(list(titles)))]
 
 
 def _without(posterior: Posterior, pieces: Sequence[Evidence], again: Again) -> Array:
