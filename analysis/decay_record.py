@@ -110,7 +110,8 @@ def _sized(t: Array, y: Array, rest: float, noise: float, ends: tuple[float, flo
     turns = [begin + int(np.argmax(np.abs(along[begin:end]))) for begin, end in runs]
     # The last one may be where it sticks, level to the end: there its first moment counts.
     last = np.abs(along[runs[-1][0]:])
-    turns[-1] = runs[-1][0] + int(np.argmax(last > float(last.max()) - max(2 * noise, 0.02 * along[turns[0]])))
+    top = float(last.max())
+    turns[-1] = runs[-1][0] + int(np.argmax(last > top - max(2 * noise, 0.05 * top)))
     start = _last_near(along, turns[0])
     half = (float(t[turns[-2]] - t[turns[1]]) / (len(turns) - 3) if len(turns) > 3 else
             float(t[turns[1]] - t[start]))
@@ -151,8 +152,6 @@ def _flat(t: Array, along: Array, turn: int, half: float, noise: float) -> bool:
         begin -= 1
     while end + 1 < along.size and level[end + 1]:
         end += 1
-    if float(np.min(np.abs(along[end:]))) > 0.7 * height:
-        return False  # it rests there: friction holds it, nothing cuts it off
     expected = 2 * half / np.pi * math.acos(max(1 - band / height, -1.0))
     return end - begin >= 4 and float(t[end] - t[begin]) > FLAT * expected
 

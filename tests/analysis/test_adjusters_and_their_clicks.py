@@ -72,3 +72,7 @@ def test_what_a_sweep_says(strokes, expected):
 def test_rough_readings_leave_it_open():
     assert judge_sweep(Sweep(0.050, 0.055, 0.062, sd=0.002)).kind == "works"
     assert judge_sweep(Sweep(0.050, 0.055, 0.062, sd=0.012)).kind == "cannot tell"
+
+
+def test_legs_that_do_not_share_a_circuit_are_not_compared():
+    assert look_at_all([adjuster(8), adjuster(14, side="right")], False) == ()

@@ -120,3 +120,13 @@ def test_anything_is_read_or_refused_in_words(raw):
         read(raw, a=Column("1", "s"), b=Column("2", "mm"))
     except LogFaults as refused:
         assert all(fault.path and fault.problem and fault.mend for fault in refused.faults)
+
+
+def test_two_columns_of_one_name_are_not_guessed_between():
+    (path, words), = faults("Time,Front,Front\n0,1,2\n")
+    assert "Front" in path and "2 columns" in words and "Rename" in words
+
+
+def test_a_quotation_mark_left_open_is_named_by_its_line():
+    ((path, _),) = faults('Time,Front\n0,1\n0.5,"2\n1,3"\n')
+    assert path == "line 3"

@@ -137,3 +137,15 @@ def test_a_bounce_that_reaches_a_known_stop_is_refused():
     topped = from_trace(AT, trace, ends=(-0.1, float(trace.max())))
     assert isinstance(topped, Refused) and topped.reason == "clipped"
     assert isinstance(from_trace(AT, trace, ends=(-0.1, 0.1)), Decay)
+
+
+def test_a_curve_with_a_second_motion_on_it_is_no_bounce():
+    trace = recorded(0.1) + 0.02 * np.sin(2 * np.pi * 5.3 * AT)
+    result = from_trace(AT, trace)
+    assert isinstance(result, Refused) and result.reason == "not a decay" and "does not look like" in result.words
+
+
+def test_a_bounce_that_rests_off_the_middle_is_not_cut_off():
+    """Friction holds it where it came to rest: a flat end, but no stop."""
+    result = from_trace(AT, recorded(0.02, 0.011, noise=0.0002))
+    assert isinstance(result, Decay) and result.friction.low < 0.011 < result.friction.high

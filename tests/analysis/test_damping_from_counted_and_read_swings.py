@@ -177,3 +177,14 @@ def test_the_share_that_friction_took():
     assert friction_share(0.04, 0.0, 0.004, 3) == pytest.approx(1.0)
     assert friction_share(0.04, 0.2, 0.0, 3) == 0.0
     assert 0 < friction_share(0.04, 0.2, 0.002, 3) < 0.5
+
+
+def test_times_that_run_backwards_are_refused():
+    result = from_peaks([-0.04, 0.01, -0.0025], [0.0, 2.0, 1.0], rest=0.0, sd=0.001)
+    assert isinstance(result, Refused) and result.reason == "not a decay"
+
+
+def test_swings_that_have_ended_lose_nothing_more():
+    # Arithmetic: without damping 4 mm of friction take 8 mm a swing: 10, then 2 mm, and it stays.
+    assert friction_share(0.010, 0.0, 0.004, 9) == pytest.approx(1.0)
+    assert friction_share(0.003, 0.2, 0.004, 9) == 0.0

@@ -108,3 +108,26 @@ def test_the_part_can_be_stored_as_json():
     part = part_of(bench={"rebound": {"film": film(0.02, 0.004), "frames_per_s": 120, "swings": "none"}},
                    fork={"oil": {"label": "VG 32"}})
     assert json.loads(json.dumps(part, allow_nan=False)) == part
+
+
+def test_a_rebound_outside_what_is_ordinary_is_named():
+    assert "the rebound is loose" in rebound(pushed_mm=60, first_past_mm=30)["words"]
+    assert "the rebound is slow" in rebound(film=film(0.75), frames_per_s=120)["words"]
+
+
+@pytest.mark.parametrize("zeta", [0.45, 0.55, 0.6, 0.65, 0.7])
+def test_a_film_of_an_ordinary_rebound_is_read_though_it_swings_past_but_once(zeta):
+    part = rebound(film=film(zeta, every=1, fps=240), frames_per_s=240)
+    assert part["refused"] == [] and part["damping_ratio"]["value"] == pytest.approx(zeta, abs=0.01)
+
+
+def test_an_adjuster_that_does_not_turn_is_not_forced():
+    (found,) = part_of(bench={"clicks": {"feel": "stuck"}})["adjusters"]
+    assert found["kind"] == "stuck" and "Do not force it" in found["do"]
+
+
+def test_an_oil_by_one_viscosity_and_its_index():
+    oil = part_of(fork={"oil": {"viscosity_40_cst": 32, "viscosity_index": 136}})["oil"]
+    # The other way round: 32 at 40 °C and 6.0 at 100 °C make an index of 136, and 191 at 5 °C.
+    assert oil["viscosity_index"] == pytest.approx(136, abs=1)
+    assert {row["temperature_c"]: row["viscosity_cst"] for row in oil["at"]}[5.0] == pytest.approx(191, abs=1.5)

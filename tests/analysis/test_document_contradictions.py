@@ -60,3 +60,11 @@ def test_swapped_tube_diameters_are_asked_back() -> None:
     case = parse_case({"fork": {"layout": "right way up", "left": leg}})
     assert "swapped" in case.doubts[0].question
     assert parse_case({"fork": {"layout": "upside down", "left": leg}}).doubts == ()
+
+
+# ISO 2533: 1013 hPa at sea level, 795 hPa at 2000 m.
+@pytest.mark.parametrize(("bar", "metres", "refused"), [(-0.85, 0, False), (-0.85, 2000, True), (-0.7, 2000, False)])
+def test_no_leg_holds_less_than_nothing(bar: float, metres: float, refused: bool) -> None:
+    faults = faults_of({"fork": {"left": {"gauge_pressure_bar": bar}}, "use": {"altitude_m": metres}})
+    assert [fault.path for fault in faults] == (["fork.left.gauge_pressure_bar"] if refused else [])
+    assert all("less than nothing" in fault.problem and "0.79 bar" in fault.problem for fault in faults)

@@ -88,3 +88,15 @@ def test_an_endless_list_of_answers_is_one_fault() -> None:
 def test_the_range_is_named_where_a_value_is_impossible() -> None:
     (fault,) = faults_of({"fork": {"travel_mm": 2000}})
     assert "2000 mm" in fault.problem and "15 to 400 mm" in fault.problem
+
+
+def test_an_answer_of_the_wrong_shape_says_how_to_write_it() -> None:
+    (fault,) = faults_of({"complaint": {"symptoms": 5}})
+    assert "not a list" in fault.problem and fault.path == "complaint.symptoms"
+    (fault,) = faults_of({"complaint": {"symptoms": ["stops hard"] * 400}})
+    assert "400 answers" in fault.problem
+
+
+def test_true_and_false_are_yes_and_no_where_a_question_offers_them() -> None:
+    for raw, value in ((True, "yes"), (False, "no")):
+        assert parse_case({"bench": {"push": {"came_back": raw}}}).value("bench.push.came_back") == value

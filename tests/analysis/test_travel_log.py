@@ -201,3 +201,26 @@ def test_every_fault_of_the_mapping_is_named():
     assert [fault.path for fault in refused.value.faults] == ["front", "rear"]
     with pytest.raises(LogFaults, match="readings"):
         part(csv(TIME[:5], SINE[:5]))
+
+
+def test_a_log_in_scraps_gives_travel_but_no_speeds():
+    """Readings in groups of four at 500 a second, with pauses of a tenth of a second between them."""
+    scraps = (np.arange(200)[:, None] * 0.1 + np.arange(4) / RATE).ravel()
+    log = travel_log(signal(scraps, MIDDLE + SWING * np.sin(2 * np.pi * HERTZ * scraps), 0.14))
+    assert log.speeds is None and log.visits == () and names(log) == {"short"}
+    assert log.used == pytest.approx(MIDDLE + SWING, abs=1e-4)
+    assert log.measured == pytest.approx(200 * 3 / RATE)
+
+
+def test_a_channel_that_only_jumps_is_no_signal():
+    rattling = signal(TIME[:100], 0.02 + 0.1 * (np.arange(100) % 2), 0.14)
+    assert rattling.runs == () and rattling.lacks("stuck")
+    assert "No stretch" in rattling.troubles[0].words
+    assert log_part(travel_log(rattling))["used_mm"] is None
+
+
+def test_the_predicted_stop_stands_beside_what_was_measured():
+    log = travel_log(signal(TIME, SINE, 0.14), [Stop("the coils touch", 0.09, 0.085, 0.095)])
+    (row,) = log_part(log)["agreement"]
+    assert (row["name"], row["at_mm"], row["low_mm"], row["high_mm"]) == ("the coils touch", 90.0, 85.0, 95.0)
+    assert row["result"] == log.agreements[0].result and row["words"] == log.agreements[0].words

@@ -37,6 +37,10 @@ STORIES: dict[str, Document] = {
                      bench={"sag": {"extended_mm": 150, "free_from_below_mm": 112, "free_from_above_mm": 136,
                                     "rider_from_below_mm": 93, "rider_from_above_mm": 121},
                             "push": {"end_feel": "sticks", "came_back": "part way"}}),
+    "friction, no oil read": case(
+        bench={"sag": {"extended_mm": 150, "free_from_below_mm": 112, "free_from_above_mm": 136,
+                       "rider_from_below_mm": 93, "rider_from_above_mm": 121},
+               "push": {"end_feel": "sticks", "came_back": "part way"}}),
     "bind": case({"oil_level_mm": 140, "spring": {
         "rate_n_per_mm": 8.5, "free_length_mm": 300, "wire_diameter_mm": 5.2, "total_coils": 36}},
         bench={"travel": {"used_mm": 97, "end_feel": "clank", "repeats": "same"},
@@ -240,3 +244,22 @@ def test_what_stayed_in_the_leg_counts(name: str, excess: float) -> None:
                                           (0.96, "about 9 in 10"), (0.45, "about 4 in 10")])
 def test_odds_are_said_so_that_a_rider_can_picture_them(p: float, words: str) -> None:
     assert odds_words(p) == words
+
+
+def test_a_level_that_nobody_read_is_the_one_the_other_answers_speak_of_and_is_listed_so() -> None:
+    found = story("friction, no oil read")
+    assert found["verdict"]["cause"] == "friction or misalignment"
+    stood_in = {a["path"]: a for a in found["assumed"] if "oil_level" in a["path"]}
+    assert set(stood_in) == {"fork.left.oil_level_mm", "fork.right.oil_level_mm"}
+    for one in stood_in.values():
+        assert 130 < one["value"] < 150 and one["unit"] == "mm" and one["reason"].startswith("Not measured.")
+    assert found["fork"]["left"]["air_volume_compressed_ml"] is not None
+
+
+def test_a_stop_sign_at_the_rear_takes_the_rears_advice_away_and_leaves_the_forks() -> None:
+    shock = {"layout": "linkage", "wheel_travel_mm": 130, "stroke_mm": 65, "spring": {
+        "rate_n_per_mm": 95, "free_length_mm": 160, "installed_length_mm": 150}}
+    found = findings(case({"oil_level_mm": 140}, shock=shock, safety={"shock_damaged": True}))
+    assert found["verdict"]["kind"] == "stop"
+    assert found["shock"]["preload"] is None and found["shock"]["springs"] == []
+    assert found["shock"]["wheel_rate_n_per_mm"]["end"] == pytest.approx(23.75)

@@ -1,4 +1,6 @@
 """Two-rate and progressive springs, top-out springs, bump rubbers and balance chambers."""
+from dataclasses import replace
+
 import numpy as np
 import pytest
 from hypothesis import given
@@ -6,6 +8,8 @@ from hypothesis import strategies as st
 from scipy.integrate import quad
 
 from analysis.elements import balance_push, bump_stop_push, progressive_push, top_out_push, two_rate_push
+from analysis.leg import PLAIN, Parts, leg_push, springless
+from tests.reference_fork import leg
 
 strokes = st.floats(0.001, 0.299)
 rates = st.floats(2e3, 2e4)
@@ -82,3 +86,29 @@ def test_a_bump_rubber_ends_at_three_times_its_first_rate():
     assert bump_stop_push(20e3, 0.03, 0.3, 0.3)[1] == pytest.approx(60e3)
     assert bump_stop_push(20e3, 0.03, 0.3, 0.3)[0] == pytest.approx(20e3 * 0.03 * 2)
     assert bump_stop_push(20e3, 0.03, 0.3, 0.25) == (0.0, 0.0)
+
+
+AIRLESS = leg(closed_pressure=0.0, ride_pressure=0.0)
+
+
+@pytest.mark.parametrize(("parts", "push"), [
+    ({"second_rate": 11e3, "changes_at": 0.06}, lambda x: two_rate_push(8500.0, 11e3, 0.06, 0.015 + x)),
+    ({"end_rate": 11e3, "grows_over": 0.155}, lambda x: progressive_push(8500.0, 11e3, 0.155, 0.015 + x)),
+    ({"top_out": (12e3, 0.02)}, lambda x: top_out_push(12e3, 0.02, x)),
+    ({"bump": (20e3, 0.03)}, lambda x: bump_stop_push(20e3, 0.03, 0.14, x)),
+    ({"balance": (1.2e-3, 8e5, 4e-5)}, lambda x: balance_push(1.2e-3, 8e5, 0.0, 4e-5, x, 1.2)),
+])
+def test_each_part_pushes_in_its_leg_as_it_does_alone(parts, push):
+    x = np.array([0.005, 0.03, 0.07, 0.13])
+    wound = {"second_rate", "end_rate"} & parts.keys()
+    spring = 0.0 if wound else 8500.0 * (0.015 + x)
+    found = leg_push(replace(AIRLESS, parts=Parts(**parts)), x, 1.2)
+    np.testing.assert_allclose(found[0], push(x)[0] + spring, rtol=1e-12)
+    np.testing.assert_allclose(found[1], push(x)[1] + (0.0 if wound else 8500.0), rtol=1e-12)
+
+
+def test_a_leg_without_its_spring_keeps_its_other_parts():
+    bare = springless(replace(AIRLESS, parts=Parts(second_rate=11e3, changes_at=0.06, bump=(20e3, 0.03))))
+    assert leg_push(bare, 0.05, 1.2)[0] == 0.0
+    assert leg_push(bare, 0.14, 1.2)[0] == pytest.approx(20e3 * 0.03 * 2)
+    assert springless(replace(AIRLESS, parts=Parts(second_rate=11e3, changes_at=0.06))).parts is PLAIN

@@ -128,3 +128,79 @@ def test_tubes_pushed_up_count_and_missing_geometry_says_nothing():
     assert low is not None and plain is not None
     assert low["tubes_raised_mm"] == 8.0 and low["found"] == plain["found"]
     assert attitude_part(parse_case({"bike": {"rake_deg": 24}}), {"found": 30.0}, {}) is None
+
+
+def test_without_a_rider_only_the_bikes_own_sag_is_worked_out():
+    found = part(rider=...)
+    assert found["sag"]["rider"]["predicted_mm"] is None and found["springs"] == []
+    assert found["sag"]["free"]["predicted_mm"] == pytest.approx(17.2, abs=0.06)
+    assert [m["path"] for m in found["missing"]] == ["rider.mass_kg"]
+
+
+def test_the_sag_of_the_bike_alone_tells_the_preload_too():
+    found = part(shock__spring__installed_length_mm=..., shock__free_sag_mm=17.2)
+    assert found["preload"]["now_mm"] == pytest.approx(10.0, abs=0.1)
+    assert any("measured free sag" in entry["reason"] for entry in found["assumed"])
+
+
+def test_a_preload_nobody_knows_is_missing_and_not_made_up():
+    found = part(shock__spring__installed_length_mm=...)
+    assert [m["path"] for m in found["missing"]] == ["shock.preload_mm"]
+    assert found["preload"] is None and found["springs"] == [] and found["sag"]["rider"]["predicted_mm"] is None
+    assert found["gas_force_n"] == 0.0
+
+
+def test_a_preload_that_cannot_be_turned_stays_where_it_is():
+    found = part(shock__preload_kind="fixed")
+    assert found["preload"]["range_mm"] == [10.0, 10.0]
+
+
+# Arithmetic: 210 kg less 102 kg weighed at the front, or 51.4 % of 210 kg, are the 108 kg of the case.
+@pytest.mark.parametrize("changes, on_rear", [({"bike__front_load_kg": 102}, 108.0),
+                                              ({"bike__front_share": "51.4 %"}, 102.06), ({}, None)])
+def test_the_load_on_the_rear_is_what_the_front_does_not_carry(changes, on_rear):
+    found = part(bike__rear_load_kg=..., **changes)
+    if on_rear is None:
+        assert any(entry["path"] == "bike.front_share" for entry in found["assumed"])
+    else:
+        free = ((on_rear - 18) * 9.80665 - 475) / 23.75  # 23.75 N/mm at the wheel, 475 N held by the preload
+        assert found["sag"]["free"]["predicted_mm"] == pytest.approx(free, abs=0.06)
+
+
+@pytest.mark.parametrize("readings, sag", [
+    ({"extended_mm": 600, "rider_from_below_mm": 558}, 42.0),
+    ({"extended_mm": 600, "rider_from_above_mm": 566}, 34.0), ({"rider_from_above_mm": 566}, None)])
+def test_one_reading_is_a_sag_too(readings, sag):
+    found = part(bench__rear_sag=readings)
+    assert found["sag"]["rider"]["measured_mm"] == sag and found["friction_n"] is None
+
+
+def test_how_the_bike_stands_says_what_it_leaves_open():
+    told = copy.deepcopy(CASE)
+    told["use"] = {"braking_g": 0.8}
+    found = attitude_part(parse_case(told), {"found": 30.0, "book": None, "advised": 38.0}, {"found": None})
+    assert found is not None and found["book"] is None
+    assert [e["reason"] for e in found["assumed"] if e["path"] == "shock.rider_sag_mm"] == [
+        "The rear's sag (found) is not known: it is left where it was.",
+        "The rear's sag (advised) is not known: it is left where it was."]
+    assert found["braking"]["at_g"] == 0.8 and not any(e["path"] == "use.braking_g" for e in found["assumed"])
+    # Arithmetic: 295 kg × 0.8 × height over wheelbase.
+    assert found["braking"]["moved_kg"] == pytest.approx(
+        295 * 0.8 * found["braking"]["height_mm"] / found["found"]["wheelbase_mm"], abs=0.2)
+    del told["bike"]["gravity_height_mm"]
+    assert attitude_part(parse_case(told), {"found": 30.0}, {})["braking"] is None
+
+
+# Arithmetic: (102 + 85 × 0.42)/295 weighed; (210 × 0.49 + 85 × 0.42)/295 by shares, usual ones where not given.
+@pytest.mark.parametrize("changes, share", [({"rear_load_kg": 108}, 0.467), ({"front_load_kg": 110}, 0.494),
+                                            ({"front_share": 0.45}, 0.441)])
+def test_the_share_on_the_front_wheel(changes, share):
+    bike = {name: value for name, value in CASE["bike"].items() if name != "rear_load_kg"} | changes
+    found = attitude_part(parse_case({**CASE, "bike": bike}), {"found": 30.0}, {"found": 35.0})
+    assert found["braking"]["front_share"] == pytest.approx(share, abs=6e-4)
+    assert not any("usual share" in e["reason"].lower() for e in found["assumed"])
+
+
+def test_sag_with_a_passenger_and_with_luggage_is_read_once():
+    found = part(bench__rear_sag={"extended_mm": 600, "two_up_mm": 548, "loaded_mm": 540})
+    assert found["sag"]["two_up"]["measured_mm"] == 52.0 and found["sag"]["loaded"]["measured_mm"] == 60.0

@@ -1,0 +1,103 @@
+"""What is advised for each cause: one small step that can be undone, and a workshop where hands could be hurt."""
+from __future__ import annotations
+
+from dataclasses import replace
+from typing import Any
+
+import pytest
+
+from analysis.advice import RATE_STEP, Facts, advice_for, change_for
+from analysis.causes import CAUSES
+from analysis.document import parse_case
+from analysis.inputs import read_inputs
+from analysis.preload import PreloadCheck
+from tests.reference_fork import case
+
+CHECK = PreloadCheck("", None, None, None, False)
+
+
+def facts(check: PreloadCheck = CHECK, **more: Any) -> Facts:
+    inputs = read_inputs(parse_case(case({"preload_pitch_mm_per_turn": 1.25})))
+    return replace(Facts(inputs, check, None, None, None, False, True), **more)
+
+
+def said(cause: str, given: Facts) -> str:
+    (advice,) = advice_for(cause, given)
+    return " ".join((advice.title, *advice.steps))
+
+
+@pytest.mark.parametrize("name", [cause.name for cause in CAUSES])
+def test_every_cause_has_its_own_advice(name: str) -> None:
+    (advice,) = advice_for(name, facts())
+    assert advice.title and all(step.endswith(".") for step in advice.steps)
+
+
+def test_no_cause_is_no_advice() -> None:
+    assert advice_for(None, facts()) == () == advice_for("moonlight", facts())
+
+
+@pytest.mark.parametrize(("cause", "word"), [
+    ("bent part", "workshop"), ("worn damper", "never opened at home"), ("worn shock", "never opened or heated"),
+    ("coil bind", "no passenger"), ("too much air pressure", "Never open or unscrew an air-sprung leg"),
+    ("leaking seal", "do not ride"), ("rear linkage stuck", "Fingers stay out"), ("tyre, bearing or brake", "workshop"),
+    ("overloaded", "within the load in the bike's papers"), ("nothing wrong or measured badly", "Leave the settings"),
+    ("top-out fault", "workshop"), ("too little compression damping", "compression in by 2 clicks"),
+    ("too much compression damping", "compression out by 2 clicks"), ("rebound too slow", "rebound out by 2"),
+    ("rebound too fast", "rebound in by 2"), ("wrong assembly", "exploded drawing"),
+    ("rear spring or height", "2 mm or one step"), ("friction or misalignment", "own manual"),
+])
+def test_the_words_that_must_not_be_missing(cause: str, word: str) -> None:
+    assert word in said(cause, facts())
+
+
+def test_trapped_pressure_is_let_off_at_home_only_where_the_legs_may_be_opened() -> None:
+    assert "fully extended" in said("trapped air pressure", facts())
+    barred = said("trapped air pressure", facts(opening_barred=True))
+    assert "not to be opened at home" in barred and "Open the bleed screws" not in barred
+    assert "licensed workshop" in said("over-filled", facts(opening_barred=True))
+
+
+# Arithmetic: the first step is at most 5 mm, four turns of 1.25 mm.
+@pytest.mark.parametrize(("turns", "out", "words"), [
+    (-2.0, False, "Turn the preload 2 turns out on both legs: about 2 mm."),
+    (3.0, False, "Turn the preload 3 turns in on both legs: about 4 mm."),
+    (-10.0, False, "Turn the preload 4 turns out on both legs: about 5 mm. That is a first step of about 10 turns"),
+    (-4.0, True, "The adjuster's range is not enough: spacers or springs have to be changed by a workshop."),
+    (0.0, True, "The adjusters cannot be turned any further that way"),
+])
+def test_preload_goes_in_turns_with_a_small_first_step(turns: float, out: bool, words: str) -> None:
+    given = said("too much preload", facts(PreloadCheck("", None, turns * 1.25e-3, turns, out)))
+    assert words in given
+    assert ("first step" in given) == (abs(turns) > 4)
+    assert ("range is not enough" in given) == (out and turns != 0)
+    assert ("Measure the rider sag again" in given) == (turns != 0)
+
+
+@pytest.mark.parametrize(("to_target", "way"), [(None, "back them out"), (-0.004, "back them out"),
+                                                (0.004, "wind them in")])
+def test_without_turns_one_turn_is_tried(to_target: float | None, way: str) -> None:
+    assert f"{way} by one turn" in said("too much preload", facts(PreloadCheck("", None, to_target, None, False)))
+
+
+@pytest.mark.parametrize(("suits", "rate", "words"), [
+    (9_300.0, 8_500.0, "about 9.5 N/mm suits"), (9_100.0, 8_500.0, "about 9.0 N/mm suits"),
+    (8_600.0, 8_500.0, "measured"), (None, 8_500.0, "measured"), (9_000.0, None, "measured"),
+    (200.0, 8_500.0, "measured"), (RATE_STEP, 8_500.0, "about 0.5 N/mm suits"),
+])
+def test_springs_come_in_steps_and_the_same_spring_is_no_advice(suits: float | None, rate: float | None,
+                                                                words: str) -> None:
+    assert words in said("spring too soft", facts(suits_rate=suits, rate=rate))
+
+
+def test_the_advised_set_changes_one_thing_by_the_cause() -> None:
+    given = facts(PreloadCheck("", None, -0.012, -9.6, False), suits_rate=9_300.0, rate=8_500.0)
+    preload = given.inputs.sprung_leg.preload.value
+    less = change_for("too much preload", given)
+    assert (less.level, less.rate, less.preload) == (False, None, pytest.approx(preload - 0.005))
+    small = change_for("too little preload", replace(given, preload=PreloadCheck("", None, 0.003, 2.4, False)))
+    assert small.preload == pytest.approx(preload + 0.003)
+    stiffer = change_for("spring too soft", given)
+    assert (stiffer.level, stiffer.rate, stiffer.preload) == (False, 9_500.0, None)
+    for other in ("over-filled", "friction or misalignment", "too much preload", None):
+        left = change_for(other, facts())
+        assert (left.level, left.rate, left.preload) == (False, None, None)

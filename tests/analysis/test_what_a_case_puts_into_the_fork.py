@@ -1,0 +1,78 @@
+"""From answers to numbers: what was weighed outranks what is usual, and what stands in is listed with its reason."""
+from __future__ import annotations
+
+import math
+
+import numpy as np
+import pytest
+
+from analysis.catalogue.safety import SAFETY
+from analysis.document import parse_case
+from analysis.fork_more import when_hot
+from analysis.gates import safety_gates
+from analysis.inputs import ML, Inputs, read_inputs
+from analysis.remarks import ride_gently
+from analysis.state import State
+from analysis.verdict import Verdict
+from analysis.world import excess_by_volume
+from tests.reference_fork import Document, case
+
+
+def read(document: Document) -> Inputs:
+    return read_inputs(parse_case(document))
+
+
+def reasons(inputs: Inputs, path: str) -> list[str]:
+    return [a.reason for a in inputs.assumed if a.path == path]
+
+
+def test_a_front_that_was_weighed_outranks_the_share() -> None:
+    assert read(case(bike={"front_load_kg": 104})).bike_front.value == 104.0
+    assert read(case()).bike_front.value == pytest.approx(200 * 0.49)
+
+
+# Arithmetic: 5 mm wire on 30 mm, 29 coils are 53.7 ml of steel; a usual spacer comes on top.
+def test_the_steel_of_a_spring_is_worked_out_from_its_measures() -> None:
+    spring = {"rate_n_per_mm": 8.5, "wire_diameter_mm": 5, "coil_mean_diameter_mm": 30, "total_coils": 29}
+    inputs = read(case({"steel_volume_ml": None, "spring": spring}))
+    wound = math.pi * 0.03 * 29 * math.pi / 4 * 0.005**2 / ML
+    assert 0 < inputs.left.steel.value / ML - wound < 30
+    assert inputs.left.steel.sd / ML > 0.03 * wound
+    assert "wire and coils" in reasons(inputs, "fork.left.steel_volume_ml")[0]
+    assert "for this stroke" in reasons(read(case({"steel_volume_ml": None})), "fork.left.steel_volume_ml")[0]
+
+
+def test_an_amount_says_nothing_where_nobody_knows_how_the_leg_was_filled() -> None:
+    told = parse_case(case({"oil_volume_ml": 545}))
+    assert excess_by_volume(read_inputs(told).left, told, "left") == []
+    told = parse_case(case({"oil_volume_ml": 545}, service={"filled": "dry"}))
+    ((path, excess),) = excess_by_volume(read_inputs(told).left, told, "left")
+    assert path == "fork.left.oil_volume_ml" and excess.value / ML == pytest.approx(25.0)
+
+
+def hot(document: Document) -> Document | None:
+    told = parse_case(document)
+    inputs = read_inputs(told)
+    state = State(told, inputs, Verdict("cannot tell yet", None, "", ()), (), np.random.default_rng(1))
+    return when_hot(state)
+
+
+# Arithmetic: 80 mm read with the leg long are 81.4 − 71.7 = 9.7 ml of air in all; warm oil takes 15.2 ml more.
+def test_a_leg_that_warm_oil_fills_to_the_top_has_no_stroke_left() -> None:
+    full = hot(case({"oil_level_mm": 80}, bench={"oil": {"condition": "extended spring out"}}))
+    assert full is not None and full["lock_stroke_mm"] == 0.0 and full["usable_stroke_mm"] == 0.0
+
+
+# Arithmetic: 520 ml × 7.3e-4 × 40 K are 15.2 ml, 11.5 mm of a 41 mm tube.
+def test_a_fork_that_locks_does_so_earlier_when_hot() -> None:
+    warm = hot(case({"oil_level_mm": 42}))
+    assert warm is not None and warm["limited_by"] == "hydraulic lock"
+    assert warm["lock_stroke_mm"] == pytest.approx(118.0 - 11.5, abs=0.2)
+
+
+def test_with_every_safety_question_answered_no_nothing_is_said_of_riding_gently() -> None:
+    fork = {side: {"lock_stroke_mm": None} for side in ("left", "right")} | {"limited_by": {"found": "spring"}}
+    clear = parse_case({"safety": {q.path.split(".")[1]: False for q in SAFETY.questions}})
+    assert ride_gently(clear, fork, safety_gates(clear)) is None
+    open_still = parse_case({"safety": {"brake_weak": False}})
+    assert "every safety question" in (ride_gently(open_still, fork, ()) or "")
