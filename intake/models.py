@@ -49,6 +49,10 @@ class Case(models.Model):
     created_at = models.DateTimeField(auto_now_add=True)
     rider_name = models.CharField(max_length=120, blank=True)
     rider_email = models.EmailField(blank=True)
+    language = models.CharField(max_length=5, choices=settings.LANGUAGES, default="en")
+    """The rider's: letters and mails are written in it."""
+    rider_time_zone = models.CharField(max_length=64, blank=True)
+    """Such as Europe/Vienna, as the rider's own device says; blank where it did not."""
     title = models.CharField(max_length=160, blank=True)
     """What the queue calls it: the bike and the complaint, in the person's own words."""
     shop = models.ForeignKey(Shop, models.PROTECT, null=True, blank=True, related_name="cases")

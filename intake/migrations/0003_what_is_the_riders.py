@@ -5,7 +5,7 @@ from django.db import migrations, models
 class Migration(migrations.Migration):
 
     dependencies = [
-        ('intake', '0001_case_file'),
+        ('intake', '0002_language_and_time_zone'),
     ]
 
     operations = [
