@@ -8,6 +8,7 @@ import numpy as np
 
 from analysis.decay import Refused
 from analysis.decay_fit import Array
+from analysis.say import say
 
 FEWEST = 20
 """Points in a decay: fewer do not hold seven parameters and their spread."""
@@ -47,26 +48,26 @@ def prepared(t: Array, y: Array, ends: tuple[float, float] | None) -> Record | R
     noise = noise_of(t, y)
     rest = float(np.median(y[-max(len(y) // 3, 3):]))
     if float(np.ptp(y)) <= 8 * noise or float(np.ptp(y)) == 0:
-        return Refused("no motion", "It hardly moved, or less than the record's own noise. Push about a third of the "
-                                    "stroke and let go at once.")
+        return Refused("no motion", say("It hardly moved, or less than the record's own noise. Push about a third "
+                                        "of the stroke and let go at once."))
     first = _released(y, rest)
     t, y = t[first:], y[first:]
     if t.size < FEWEST:
-        return Refused("too few swings", f"Only {t.size} points follow the deepest one; {FEWEST} are needed. Film on "
-                                         "until it rests.")
+        return Refused("too few swings", say("Only {size} points follow the deepest one; {fewest} are needed. Film "
+                                             "on until it rests.", size=t.size, fewest=FEWEST))
     return _sized(t, y, rest, noise, ends)
 
 
 def _unfit(t: Array, y: Array) -> Refused | None:
     if t.ndim != 1 or t.shape != y.shape:
-        return Refused("not a decay", "Times and positions have to be two lists of the same length.")
+        return Refused("not a decay", say("Times and positions have to be two lists of the same length."))
     if not (np.all(np.isfinite(t)) and np.all(np.isfinite(y))):
-        return Refused("not a decay", "A time or a position has no number. Leave such rows out.")
+        return Refused("not a decay", say("A time or a position has no number. Leave such rows out."))
     if t.size < FEWEST:
-        return Refused("too few swings", f"{t.size} points are too few; {FEWEST} are needed, and fifty or more are "
-                                         "better.")
+        return Refused("too few swings", say("{size} points are too few; {fewest} are needed, and fifty or more are "
+                                             "better.", size=t.size, fewest=FEWEST))
     if np.any(np.diff(t) <= 0):
-        return Refused("not a decay", "The times do not run forward. Sort the rows, and leave doubled ones out.")
+        return Refused("not a decay", say("The times do not run forward. Sort the rows, and leave doubled ones out."))
     return None
 
 
@@ -104,9 +105,9 @@ def _sized(t: Array, y: Array, rest: float, noise: float, ends: tuple[float, flo
     along = sign * (y - rest)
     runs = _runs(along, max(4 * noise, 0.02 * float(along.max())))
     if len(runs) < 2:
-        return Refused("too few swings", "It does not swing past where it rests, so there is nothing to compare. The "
-                                         "damping ratio is high, or friction holds it; compare the time it takes to "
-                                         "come back instead.")
+        return Refused("too few swings", say("It does not swing past where it rests, so there is nothing to "
+                                             "compare. The damping ratio is high, or friction holds it; compare the "
+                                             "time it takes to come back instead."))
     turns = [begin + int(np.argmax(np.abs(along[begin:end]))) for begin, end in runs]
     # The last one may be where it sticks, level to the end: there its first moment counts.
     last = np.abs(along[runs[-1][0]:])
@@ -117,11 +118,12 @@ def _sized(t: Array, y: Array, rest: float, noise: float, ends: tuple[float, flo
             float(t[turns[1]] - t[start]))
     points = 2 * half / float(np.median(np.diff(t)))
     if points < POINTS_A_CYCLE:
-        return Refused("sampled too slowly", f"{points:.0f} points in a cycle are too few; {POINTS_A_CYCLE:.0f} are "
-                                             "needed. Use the phone's slow motion or a faster logger setting.")
+        return Refused("sampled too slowly", say("{points} points in a cycle are too few; {points_a_cycle} are "
+                                                 "needed. Use the phone's slow motion or a faster logger setting.",
+                                                 points=f"{points:.0f}", points_a_cycle=f"{POINTS_A_CYCLE:.0f}"))
     if any(_flat(t, along, turn, half, noise) for turn in turns[1:3]) or _at_end(y[turns], ends, noise):
-        return Refused("clipped", "The motion was cut short at an end: the fork topped out, bottomed, or left the "
-                                  "picture. Push less deep and do it again.")
+        return Refused("clipped", say("The motion was cut short at an end: the fork topped out, bottomed, or left "
+                                      "the picture. Push less deep and do it again."))
     return Record(t, y, float(t[start]), rest, sign, float(along[turns[0]]), float(-along[turns[1]]), half,
                   len(turns) - 1, noise)
 

@@ -63,5 +63,5 @@ def test_a_weighed_front_fits_the_bikes_mass(bike: dict[str, Any], named: bool) 
 
 def test_a_number_no_fork_explains_is_named_with_its_rival() -> None:
     (one,) = found(sag(free_sag_mm=25, rider_sag_mm=75))
-    assert one.between == ("rider sag", "free sag")
-    assert "rider sag once more" in one.ask
+    assert one.between == ("Rider sag", "Free sag")
+    assert "once more, from the same marks, and tell us how: Rider sag." in one.ask
