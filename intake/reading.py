@@ -5,11 +5,16 @@ from collections.abc import Mapping
 from copy import deepcopy
 from typing import Any
 
+from analysis.bounce_sources import FRONT, REAR, Sources
+from analysis.damping_part import bounce_part
 from analysis.document import Case, CaseFaults, Fault, parse_case
 from analysis.gates import Gate, opening_is_workshop_only, safety_gates
 from analysis.sag import Sag, sag_from_readings
 from intake.paths import at_path, put
 from intake.services import check_document
+
+BOUNCES: Mapping[str, Sources] = {"rebound": FRONT, "rear_bounce": REAR}
+"""The bench tests that let the bike bounce, each with the sources of its damping ratio."""
 
 
 def faults_before_handing_in(document: Mapping[str, Any]) -> tuple[Fault, ...]:
@@ -56,3 +61,9 @@ def sag_results(case: Case | None) -> list[tuple[str, Sag]]:
             extended, below, above = (float(answer.value) for answer in answers)
             found.append((f"{name.capitalize()} sag", sag_from_readings(extended, below, above, answers[0].sd)))
     return found
+
+
+def bounce_result(case: Case | None, test: str) -> dict[str, Any] | None:
+    """Return what the engine makes of a bounce; None where the test is another one or nothing was read off a film."""
+    part = bounce_part(case, BOUNCES[test]) if case is not None and test in BOUNCES else None
+    return part if part and (part["from"] != "count" or part["refused"]) else None
