@@ -143,6 +143,7 @@ CONTENT_SECURITY_POLICY = {
         "script-src": [SELF],
         "style-src": [SELF],
         "img-src": [SELF, "data:"],
+        "media-src": ["blob:"],  # a film is read on the rider's own phone and never leaves it
         "font-src": [SELF],
         "connect-src": [SELF],
         "form-action": [SELF],
