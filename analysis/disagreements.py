@@ -11,6 +11,7 @@ from numpy.typing import NDArray
 from analysis.catalogue import SIDES
 from analysis.document import Case
 from analysis.inputs import ML, MM, Estimate, Inputs
+from analysis.labels import excess_by_volume, poured_twice
 from analysis.leg_parts import middle
 from analysis.observations import sag_reading
 from analysis.posterior import Evidence, Posterior
@@ -18,7 +19,6 @@ from analysis.sag import readings_swapped
 from analysis.say import LEGS, say
 from analysis.setups import air_at, air_from_stop, book_air, gas_area, seal_area
 from analysis.stop import Stop, stop_felt
-from analysis.world import excess_by_volume, poured_twice
 
 Z_LIMIT = 2.6
 """Two numbers further apart than this many standard deviations disagree (1 in 100 by chance)."""

@@ -19,7 +19,7 @@ from analysis.inputs import MM, Assumed, Estimate, Inputs, read_inputs
 from analysis.leg_parts import middle
 from analysis.next_test import NextTest, next_test
 from analysis.parts import causes_part, hidden_part, preload_part, rear_parts, sag_part, service_part
-from analysis.posterior import AGAIN, Posterior, assess
+from analysis.posterior import AGAIN, AIM_AGAIN, Posterior, assess
 from analysis.remarks import advice_part, cautions, missing, ride_gently
 from analysis.say import say
 from analysis.setups import SETS, found_air
@@ -74,7 +74,7 @@ def _test_part(test: NextTest) -> dict[str, Any]:
 def _again(case: Case, paths: tuple[str, ...], rng: np.random.Generator) -> Posterior:
     """Assess the case as if some answers had not been given."""
     rest = case.without(*paths)
-    return assess(rest, read_inputs(rest), rng, AGAIN)
+    return assess(rest, read_inputs(rest), rng, AGAIN, aim=AIM_AGAIN)
 
 
 def _with_inferred_oil(case: Case, inputs: Inputs, posterior: Posterior, judged: Verdict) -> Inputs:

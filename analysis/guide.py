@@ -1,117 +1,121 @@
-"""Draws that go where the evidence points: scouts find where a story's likely forks lie, the next are drawn there.
+"""Where to draw next: the bell that weighed draws show.
 
-Every drawn quantity comes from a standard normal.  Scouts take them as they come; once weighed they show, cause by
-cause, which normals the evidence moved, and where to.  The next draws are taken from there, each with a weight that
-puts the story's own odds back in.  A share of the draws stays as the story has it, so that none weighs much more than
-it did.
+Every drawn quantity comes from a standard normal.  Weighed draws show, cause by cause, which normals the evidence
+moved, and where to.
 """
 from __future__ import annotations
 
-import warnings
 from collections.abc import Sequence
 from dataclasses import dataclass
 
 import numpy as np
 from numpy.typing import NDArray
-from scipy.special import ndtr, ndtri
-from scipy.stats import qmc
+from scipy.special import ndtr
 
 Array = NDArray[np.float64]
 Rows = NDArray[np.intp]
 Counts = NDArray[np.int64]
 
-LED = 0.85
-"""Share of the draws that follow the guide."""
-ENOUGH = 80.0
-"""Scouts of a cause that have to count: the evidence is softened until so many do."""
-EVENLY = 0.25
-"""Share of the draws that every cause gets alike, likely or not."""
+ENOUGH = 60.0
+"""Draws of a cause that have to count: the evidence is softened until so many do."""
+ENOUGH_FOR_ALL = 300.0
+"""The same of the draws of all causes together."""
+NARROWEST = 0.03
+"""Variance that is added to every bell's: evidence seen by few draws looks sharper than it is."""
 CLEAR = 2.2
 """A normal was moved where its mean or variance is off by this many of their sampling errors."""
+AT_ONCE = 400
+"""Draws that go through one product of matrices: threads would share larger ones, which costs more than it saves."""
 
 
 @dataclass(frozen=True)
 class Guide:
-    """For one cause the normals that the evidence moved, their mean, and the lower root of their covariance."""
+    """A bell: the normals that the evidence moved, their mean, and the lower root of their covariance."""
 
     moved: Rows
     mean: Array
     root: Array
 
+    def lead(self, normals: Array) -> None:
+        """Take normals as they come, one row each, to where the bell has them."""
+        normals[self.moved] = self.mean[:, None] + product(self.root, normals[self.moved])
+
+    def over_story(self, normals: Array) -> Array:
+        """Return the bell's density over that of normals as they come; one row a normal."""
+        own = normals[self.moved]
+        back = product(np.asarray(np.linalg.inv(self.root), dtype=np.float64), own - self.mean[:, None])
+        return np.asarray(np.exp(0.5 * (np.einsum("ij,ij->j", own, own) - np.einsum("ij,ij->j", back, back)))
+                          / np.prod(np.diag(self.root)))
+
+
+def product(matrix: Array, columns: Array) -> Array:
+    """Return ``matrix @ columns``, some columns at a time."""
+    out: Array = np.empty((len(matrix), columns.shape[1]))
+    for start in range(0, columns.shape[1], AT_ONCE):
+        np.matmul(matrix, columns[:, start:start + AT_ONCE], out=out[:, start:start + AT_ONCE])
+    return out
+
 
 class Normals:
-    """A generator whose standard normals follow guides; ``log_weight`` puts the odds right again, for each draw.
+    """A generator whose standard normals are on record, or given beforehand; each cause has ``counts`` of them."""
 
-    ``counts``: draws of each cause.  ``drawn``: the normals given so far, one row a normal.
-    """
-
-    def __init__(self, rng: np.random.Generator, counts: Counts) -> None:
-        self.counts, self.drawn = counts, list[Array]()
-        self.log_weight: Array = np.zeros(int(counts.sum()))
-        self._rng, self._next = rng, 0
-
-    def led(self, rng: np.random.Generator, counts: Counts, guides: Sequence[Guide]) -> Normals:
-        """Return as many normals as were drawn here, but spread evenly (Sobol) and led by a guide for each cause."""
-        new, normals = Normals(rng, counts), len(self.drawn)
-        with warnings.catch_warnings():
-            warnings.simplefilter("ignore", UserWarning)  # a number of draws that is no power of two is well enough
-            even = qmc.Sobol(normals + 1, rng=rng).random(int(counts.sum())).T
-        new.drawn = list(ndtri(np.clip(even[:-1], 1e-12, 1 - 1e-12)))
-        led, ends = even[-1] < LED, np.cumsum(counts)
-        for guide, end, count in zip(guides, ends, counts, strict=True):
-            new._lead(guide, slice(end - count, end), led[end - count:end])
-        return new
-
-    def _lead(self, guide: Guide, rows: slice, led: NDArray[np.bool_]) -> None:
-        """Move the led ones of a cause's draws, and weigh all of them: the story's density over the mixture's."""
-        if not guide.moved.size:
-            return
-        own = np.array([self.drawn[normal][rows] for normal in guide.moved])
-        own[:, led] = guide.mean[:, None] + guide.root @ own[:, led]
-        back = np.linalg.inv(guide.root) @ (own - guide.mean[:, None])
-        log_story = -0.5 * np.square(own).sum(axis=0)
-        log_led = -0.5 * np.square(back).sum(axis=0) - np.log(np.diag(guide.root)).sum()
-        self.log_weight[rows] = log_story - np.logaddexp(np.log(LED) + log_led, np.log(1 - LED) + log_story)
-        for normal, values in zip(guide.moved, own, strict=True):
-            self.drawn[normal][rows] = values
+    def __init__(self, rng: np.random.Generator, counts: Counts, drawn: Sequence[Array] | Array = ()) -> None:
+        self.rng, self.counts, self.drawn, self._next = rng, counts, list(drawn), 0
 
     def standard_normal(self, size: int) -> Array:
         """Return the next normal of every draw."""
         if self._next == len(self.drawn):
-            self.drawn.append(self._rng.standard_normal(size))
+            self.drawn.append(self.rng.standard_normal(size))
         self._next += 1
-        return self.drawn[self._next - 1]
+        normals: Array = self.drawn[self._next - 1]
+        return normals
 
     def random(self, size: int) -> Array:
-        """Return even numbers from 0 to 1, which a guide leads like any other."""
+        """Return the next normal of every draw as a number from 0 to 1."""
         return np.asarray(ndtr(self.standard_normal(size)))
 
 
 def guide_from(normals: Array, log_weight: Array) -> Guide:
-    """Return the guide that one cause's weighed draws give; ``normals``: one row a normal, one column a draw."""
-    weight = _softened(log_weight)
-    counted = 1 / np.square(weight).sum()
-    mean = normals @ weight
-    variance = np.square(normals) @ weight - np.square(mean)
+    """Return the bell that one cause's weighed draws show; ``normals``: one row a normal, one column a draw."""
+    weight, counted, moved, mean, variance = _moved(normals, log_weight, ENOUGH)
+    kept = weight > 1e-9
+    apart = normals[np.ix_(moved, np.flatnonzero(kept))] - mean[:, None]
+    spread = np.einsum("ij,kj->ik", apart * weight[kept], apart)
+    believed = counted / (counted + 2 * moved.size + 1)
+    spread = believed * spread + (1 - believed) * np.diag(variance) + NARROWEST * np.eye(moved.size)
+    return Guide(moved, mean, np.asarray(np.linalg.cholesky(spread), dtype=np.float64))
+
+
+def upright_guide_from(normals: Array, log_weight: Array) -> Guide:
+    """Return the bell that the weighed draws of all causes show, each normal by itself."""
+    _, _, moved, mean, variance = _moved(normals, log_weight, ENOUGH_FOR_ALL)
+    return Guide(moved, mean, np.asarray(np.sqrt(np.diag(variance + NARROWEST))))
+
+
+def _moved(normals: Array, log_weight: Array, enough: float) -> tuple[Array, float, Rows, Array, Array]:
+    """Return weights, how many draws count, and which normals were moved with their mean and variance."""
+    weight = _softened(log_weight, enough)
+    counted = float(1 / np.einsum("i,i->", weight, weight))
+    kept = np.flatnonzero(weight > 1e-9)
+    normals, weight_of = normals[:, kept], weight[kept]
+    weighed = normals * weight_of
+    mean = weighed.sum(axis=1)
+    variance = np.einsum("ij,ij->i", weighed, normals) - np.square(mean)
     moved = np.flatnonzero((np.abs(mean) > CLEAR / np.sqrt(counted))
                            | (np.abs(variance - 1) > CLEAR * np.sqrt(2 / counted)))
-    apart = normals[moved] - mean[moved, None]
-    spread = (apart * weight) @ apart.T
-    believed = counted / (counted + 2 * moved.size + 1)
-    spread = believed * spread + (1 - believed) * np.diag(variance[moved]) + 0.03 * np.eye(moved.size)
-    return Guide(moved, mean[moved], np.linalg.cholesky(spread))
+    return weight, counted, moved, mean[moved], variance[moved]
 
 
-def _softened(log_weight: Array) -> Array:
+def _softened(log_weight: Array, enough: float) -> Array:
     """Return normalised weights, taken to a power so that enough draws count."""
     finite = np.isfinite(log_weight)
     if not finite.any():
         return np.full(log_weight.size, 1 / log_weight.size)
     shifted = np.where(finite, log_weight - log_weight[finite].max(), -np.inf)
-    wanted, power = min(ENOUGH, 0.5 * float(finite.sum())), 1.0
+    wanted, power = min(enough, 0.5 * float(finite.sum())), 1.0
     while True:
         weight = np.exp(power * shifted)
         weight /= weight.sum()
-        if power < 0.01 or 1 / np.square(weight).sum() >= wanted:
+        if 1 / np.einsum("i,i->", weight, weight) >= wanted or power < 0.01:
             return np.asarray(weight)
-        power *= 0.75
+        power *= 0.8

@@ -9,13 +9,14 @@ from numpy.typing import NDArray
 
 from analysis.catalogue import BENCH_TESTS, QUESTIONS, BenchTest
 from analysis.document import Case
+from analysis.labels import DOUBT
 from analysis.observations import ANSWERS, READINGS
 from analysis.observing import Answered, Reading
 from analysis.posterior import Posterior
 from analysis.say import in_a_row, say
 from analysis.unit_names import WANTED
 from analysis.units import from_si
-from analysis.world import DOUBT, World
+from analysis.world import World
 
 Array = NDArray[np.float64]
 

@@ -14,9 +14,10 @@ from analysis.case import Case
 from analysis.decay import Interval
 from analysis.fork import GRAVITY, fork_stiffness
 from analysis.inputs import MM, Estimate
+from analysis.labels import DOUBT
 from analysis.observing import Array, Reading
 from analysis.say import say
-from analysis.world import DOUBT, World
+from analysis.world import World
 
 SOFTEST, SOLID = 1e3, 1e6
 """Stiffness in N/m that a fork has at least, and one that does not move."""

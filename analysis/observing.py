@@ -9,7 +9,8 @@ from numpy.typing import NDArray
 
 from analysis.document import Case
 from analysis.inputs import Estimate
-from analysis.world import DOUBT, World
+from analysis.labels import DOUBT
+from analysis.world import World
 
 Array = NDArray[np.float64]
 SOFTER = {"measured": 1.0, "documented": 1.0, "remembered": 0.5, "guessed": 0.25}

@@ -11,10 +11,12 @@ from numpy.typing import NDArray
 from analysis.catalogue import QUESTIONS
 from analysis.causes import Cause, Prior, causes_for
 from analysis.document import Case
-from analysis.guide import EVENLY, Guide, Normals, guide_from
+from analysis.guide import Guide, Normals, guide_from, upright_guide_from
 from analysis.inputs import Estimate, Inputs
 from analysis.observations import ANSWERS, READINGS, SYMPTOMS
 from analysis.observing import SOFTER, Reading
+from analysis.rounds import Round, Rounds, led_round, plain_round, sampling_errors
+from analysis.say import say
 from analysis.world import World
 
 Array = NDArray[np.float64]
@@ -22,18 +24,21 @@ Array = NDArray[np.float64]
 NAMED, NOT_NAMED = 0.7, 0.3
 """Powers of a named symptom's chance, and of the chance that one is not named: common practice, no source."""
 DRAWS = 1200
-"""Draws for each cause, on the average."""
-AGAIN = 400
-"""Draws for each cause where it is only asked whether an answer more or less would change the verdict."""
+"""Draws for each cause, on the average, of which every round is a share."""
+AGAIN, AIM_AGAIN = 400, 0.03
+"""The same, and the sampling error that will do, where it is only asked whether an answer less changes the verdict."""
 FEW = 400
 """With fewer draws than this none are spent on scouting."""
-SCOUTS = (0.2, 0.2, 0.27)
-"""Rounds of scouts, as shares of the draws; the third only where there are draws enough for it."""
-THIRD = 800
-LEAST, MOST = 0.25, 0.8
-"""The last round's draws, as shares of the draws …"""
+FIRST, NEXT = 0.12, (0.12, 0.15, 0.2)
+"""The first rounds, which only teach where to draw, as shares of the draws …"""
+FURTHER, FURTHERMOST = 0.25, 14
+"""… and those that count: they go on until the sampling error is small enough, for so many rounds at the most."""
 AIM = 0.004
-"""… as many as the sampling error of every probability asks for to be no more than this."""
+"""Sampling error of every probability that is small enough."""
+LATEST = 0.75
+"""Share of the led draws that follow the latest guide; the others follow the one before."""
+EVENLY, LIKELY, UNSURE = 0.15, 0.35, 0.5
+"""Shares of the draws that go to every cause alike, to the likely ones, and to those whose odds are least sure."""
 
 
 @dataclass(frozen=True)
@@ -46,6 +51,8 @@ class Evidence:
     log: Array
     reading: tuple[Reading, Estimate] | None = None
     is_label: bool = False
+    halved: bool = False
+    """It counts by the root, since another answer sees the same."""
 
 
 @dataclass
@@ -63,6 +70,11 @@ class Posterior:
         """Logarithm of base rate and of the stories' bounds, for each draw."""
         shares = np.log(self.base_rates / self.world.n)
         return np.asarray(self.world.log_prior + self.log_led + shares[self.world.cause_index])
+
+    @cached_property
+    def log_fit(self) -> Array:
+        """Logarithm of all evidence's likelihood and of the stories' bounds, for each draw."""
+        return np.asarray(self.world.log_prior + sum(piece.log for piece in self.evidence))
 
     def log_weights(self, without: Iterable[str] = ()) -> Array:
         """Return each draw's unnormalised log weight, leaving out the evidence at the given paths."""
@@ -93,14 +105,10 @@ class Posterior:
         return np.bincount(self.world.cause_index, weights, len(self.world.causes)).astype(np.float64)
 
     def standard_errors(self) -> Array:
-        """Return the sampling error of each cause's probability, to first order.
-
-        With A_c the mean weight of cause c's draws, p_c = A_c / Σ A; var A_c from the spread of its weights.
-        """
+        """Return the sampling error of each cause's probability."""
         share, causes = self.probabilities(), self.world.cause_index
         off = self.all_weights - (share / self.world.n)[causes]
-        variance = np.bincount(causes, np.square(off), share.size)
-        return np.asarray(np.sqrt((1 - 2 * share) * variance + np.square(share) * variance.sum()))
+        return sampling_errors(share, np.bincount(causes, np.square(off), share.size).astype(np.float64))
 
     def quantiles(self, values: Array, shares: tuple[float, ...] = (0.05, 0.5, 0.95), rows: Array | None = None,
                   ) -> tuple[float, ...]:
@@ -113,29 +121,56 @@ class Posterior:
 
 
 def assess(case: Case, inputs: Inputs, rng: np.random.Generator, draws: int = DRAWS,
-           causes: Sequence[Cause] | None = None, scouted: bool = True) -> Posterior:
+           causes: Sequence[Cause] | None = None, scouted: bool = True, aim: float = AIM) -> Posterior:
     """Draw every cause's forks and weigh them by everything the case says.
 
-    Where there is much evidence hardly any fork drawn blindly fits it.  So rounds of scouts come first, each drawn
-    where the round before found forks that fit, and the last round is as large as its sampling error asks for.
+    Where there is much evidence hardly any fork drawn blindly fits it.  So they are drawn in rounds, each where the
+    rounds before found forks that fit, until the sampling error is small enough or the draws are spent.
     """
     known = causes_for(case.value("fork.springing"), case.value("fork.damper")) if causes is None else causes
-    stories, budget = tuple(known), draws * len(known)
-    if draws < FEW or not scouted:
-        return _weighed(case, inputs, stories, Normals(rng, np.full(len(stories), draws)))
-    normals = Normals(rng, np.full(len(stories), int(draws * SCOUTS[0])))
-    found = _weighed(case, inputs, stories, normals)
-    for share in (*(SCOUTS[1:] if draws >= THIRD else SCOUTS[1:2]), None):
-        wanted = share or np.clip(SCOUTS[-1] * np.square(found.standard_errors().max() / AIM), LEAST, MOST)
-        normals = normals.led(rng, _counts(found, wanted * budget), _guides(found, np.array(normals.drawn)))
-        found = _weighed(case, inputs, stories, normals)
-    return found
+    stories = tuple(known)
+    first = Normals(rng, np.full(len(stories), int(draws * FIRST) if scouted and draws >= FEW else draws))
+    found = _weighed(case, inputs, stories, first)
+    return _in_rounds(found, first, rng, draws * len(stories), aim) if scouted and draws >= FEW else found
 
 
-def _weighed(case: Case, inputs: Inputs, stories: Sequence[Cause], normals: Normals) -> Posterior:
+def _weighed(case: Case, inputs: Inputs, stories: Sequence[Cause], normals: Normals,
+             halved: frozenset[str] | None = None) -> Posterior:
     world = World(case, inputs, stories, normals.counts, normals)
     rates = np.array([cause.base_rate for cause in stories])
-    return Posterior(world, tuple(_evidence(world)), rates / rates.sum(), normals.log_weight)
+    return Posterior(world, tuple(_evidence(world, halved)), rates / rates.sum())
+
+
+def _in_rounds(first: Posterior, normals: Normals, rng: np.random.Generator, budget: int, aim: float) -> Posterior:
+    """Go on from a first round: some teach where to draw, the others count, until the odds are sure enough."""
+    world, kin, rates = first.world, _kin(first.world.causes), first.base_rates
+    halved = frozenset(e.path for e in first.evidence if e.halved)
+    taught = Rounds([plain_round(normals.drawn, normals.counts, first.log_fit)], rates)
+    guides: Sequence[Sequence[tuple[float, Guide]]] = [((1.0, _for_all(taught)),)] * len(world.causes)
+    counted: list[tuple[Round, Posterior]] = []
+    for share in (*NEXT, *[FURTHER] * FURTHERMOST):
+        guides = _guides(taught, guides, kin)
+        new = led_round(rng, len(normals.drawn), _counts(taught, share * budget, kin), guides)
+        part = _weighed(world.case, world.inputs, world.causes, Normals(rng, new.counts, new.normals), halved)
+        new.log_fit = part.log_fit
+        if share == FURTHER:
+            counted.append((new, part))
+            taught = Rounds([each for each, _ in counted], rates)
+            if taught.errors().max() < aim:
+                break
+        else:
+            taught = Rounds([*taught.all[-1:], new] if len(taught.all) > 1 else [new], rates)
+    return _joined(counted)
+
+
+def _joined(rounds: Sequence[tuple[Round, Posterior]]) -> Posterior:
+    """Return all rounds' draws as one posterior."""
+    parts = [part for _, part in rounds]
+    order = np.argsort(np.concatenate([part.world.cause_index for part in parts]), kind="stable")
+    evidence = [replace(pieces[0], log=np.concatenate([piece.log for piece in pieces])[order])
+                for pieces in zip(*(part.evidence for part in parts), strict=True)]
+    log_led = np.concatenate([each.log_led for each, _ in rounds])[order]
+    return Posterior(World.joined([part.world for part in parts], order), evidence, parts[0].base_rates, log_led)
 
 
 def _kin(stories: Sequence[Cause]) -> NDArray[np.int64]:
@@ -145,37 +180,57 @@ def _kin(stories: Sequence[Cause]) -> NDArray[np.int64]:
     return np.array([forks.index(fork) for fork in forks])
 
 
-def _guides(found: Posterior, normals: Array) -> list[Guide]:
-    kin, log = _kin(found.world.causes), found.log_weights()
-    of_draw = kin[found.world.cause_index]
-    taught = {first: guide_from(normals[:, of_draw == first], log[of_draw == first]) for first in set(kin.tolist())}
-    return [taught[first] for first in kin.tolist()]
+def _guides(taught: Rounds, before: Sequence[Sequence[tuple[float, Guide]]], kin: NDArray[np.int64],
+            ) -> list[tuple[tuple[float, Guide], ...]]:
+    """Learn where each cause and its kin are to be drawn next, and keep where they were drawn before.
+
+    Evidence that can be met in two ways may send the latest guide to one of them; the one before still sees both.
+    """
+    latest = {first: guide_from(*taught.of(np.flatnonzero(kin == first).tolist())) for first in set(kin.tolist())}
+    return [((LATEST, latest[first]), (1 - LATEST, earlier[0][1]))
+            for first, earlier in zip(kin.tolist(), before, strict=True)]
 
 
-def _counts(found: Posterior, total: float) -> NDArray[np.int64]:
-    """Share draws out: a part evenly, the rest by the root of how likely a cause and its kin are."""
-    kin, size = _kin(found.world.causes), len(found.world.causes)
+def _for_all(only: Rounds) -> Guide:
+    """Learn where all causes alike are to be drawn, each having one voice: what they share is seen most clearly so."""
+    alike = Rounds(only.all, np.ones(only.size))
+    level = np.log(np.maximum(alike.standing()[0], 1e-300))
+    return upright_guide_from(only.all[0].normals, only.all[0].log_fit - np.repeat(level, only.counts))
+
+
+def _counts(taught: Rounds, total: float, kin: NDArray[np.int64]) -> NDArray[np.int64]:
+    """Share draws out: evenly, by the root of how likely a cause and its kin are, and by how unsure that still is."""
+    size, (share, variance) = kin.size, taught.standing()
     alike = np.bincount(kin, minlength=size)
-    root = np.sqrt((np.bincount(kin, found.probabilities(), size) / np.maximum(alike, 1))[kin])
-    return np.asarray(total * (EVENLY / size + (1 - EVENLY) * root / root.sum()) + 20, dtype=np.int64)
+
+    def pooled(weight: Array) -> Array:
+        each = (np.bincount(kin, weight, size) / np.maximum(alike, 1))[kin]
+        return np.asarray(each / max(each.sum(), 1e-300))
+
+    unsure = np.sqrt(variance * taught.counts)
+    wanted = EVENLY / size + LIKELY * pooled(np.sqrt(share)) + UNSURE * pooled(unsure)
+    return np.asarray(total * wanted + 10, dtype=np.int64)
 
 
-def _evidence(world: World) -> list[Evidence]:
+def _evidence(world: World, halved: frozenset[str] | None = None) -> list[Evidence]:
+    """Return what every answer says of every draw.
+
+    ``halved``: answers that count by the root, since another one sees the same; None: to be found from these draws.
+    """
     found = [Evidence(path, _title(path), _known(world.case, path), row, is_label=True)
              for path, row in world.log_labels.items()]
-    found += _numbers(world) + _answers(world) + _symptoms(world) + _luggage(world)
+    found += _numbers(world) + _answers(world, halved) + _symptoms(world) + _luggage(world)
     since = world.case.answer("complaint.since")
     if since is not None:
         factor = np.array([c.onset.get(str(since.value), 1.0) for c in world.causes])
-        found.append(Evidence(since.path, "when it started", since.known, np.log(factor)[world.cause_index]))
+        found.append(Evidence(since.path, say("When it started"), since.known, np.log(factor)[world.cause_index]))
     return found
 
 
 def _title(path: str) -> str:
     title = QUESTIONS[path].title
     side = next((s for s in ("left", "right") if f".{s}." in path), "")
-    text = title[0].lower() + title[1:]
-    return f"{text}, {side} leg" if side else text
+    return say("{title}, {side} leg", title=title, side=side) if side else title
 
 
 def _known(case: Case, path: str) -> str:
@@ -193,7 +248,7 @@ def _numbers(world: World) -> list[Evidence]:
     return found
 
 
-def _answers(world: World) -> list[Evidence]:
+def _answers(world: World, halved: frozenset[str] | None) -> list[Evidence]:
     """Log likelihood of every choice; of those that see the same physics all but the most telling count by the root."""
     by_physics: dict[str, list[Evidence]] = {}
     for entry in ANSWERS:
@@ -204,12 +259,13 @@ def _answers(world: World) -> list[Evidence]:
         if chance is not None:
             row = SOFTER.get(answer.known, 1.0) * np.log(chance)
             by_physics.setdefault(entry.sees, []).append(Evidence(entry.path, entry.title, answer.known, row))
-    return [e for group in by_physics.values() for e in _not_twice(group)]
+    return [e for group in by_physics.values() for e in _not_twice(group, halved)]
 
 
-def _not_twice(group: list[Evidence]) -> list[Evidence]:
-    ordered = sorted(group, key=lambda e: -float(np.std(e.log)))
-    return [Evidence(e.path, e.title, e.known, e.log if i == 0 else 0.5 * e.log) for i, e in enumerate(ordered)]
+def _not_twice(group: list[Evidence], halved: frozenset[str] | None) -> list[Evidence]:
+    most = max(group, key=lambda e: float(np.std(e.log))).path
+    less = {e.path for e in group if e.path != most} if halved is None else halved
+    return [replace(e, log=0.5 * e.log, halved=True) if e.path in less else e for e in group]
 
 
 def _symptoms(world: World) -> list[Evidence]:

@@ -13,11 +13,12 @@ from analysis.catalogue import SIDES
 from analysis.document import Case
 from analysis.fork import Fork, braking_load, fork_force, limited_by, static_load, stroke_under
 from analysis.inputs import MM, Estimate, Inputs, LegInputs
+from analysis.labels import excess_by_volume
 from analysis.leg import Leg, springless
 from analysis.leg_parts import Pick, parts_of
 from analysis.shapes import Real, plain
 from analysis.stop import EXPONENT, Stop, air_at_stop, pressure_ratio, stop_felt
-from analysis.world import closed_at, excess_by_volume
+from analysis.world import closed_at
 
 SETS = ("found", "book", "advised")
 SPREAD_DRAWS = 400

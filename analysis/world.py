@@ -9,45 +9,24 @@ from functools import cached_property, lru_cache
 
 import numpy as np
 from numpy.typing import NDArray
+from scipy.special import ndtr, ndtri
 
-from analysis import oil, typical
+from analysis import typical
 from analysis.catalogue import SIDES
 from analysis.causes import SIGNS, USUAL_DAMPING_N, USUAL_FRICTION_N, USUAL_SLIP_MM, Cause, Prior
 from analysis.document import Case
 from analysis.fork import Fork, braking_load, fork_stiffness, static_load, stroke_under
 from analysis.guide import Normals
 from analysis.inputs import ML, MM, Estimate, Inputs, LegInputs
+from analysis.labels import Label, bind_labels, corrected, gauge_labels, oil_labels, preload_labels, rate_labels
 from analysis.leg import Leg, air_push
 from analysis.leg_parts import middle, parts_of
 
 Array = NDArray[np.float64]
 BAR = 1e5
 
-DOUBT = {"measured": 0.012, "documented": 0.03, "remembered": 0.15, "guessed": 0.30, "assumed": 0.30}
-"""Chance that a number is plainly wrong (slip, wrong leg or unit), by how it is known: common practice, no source."""
-
-ROOT_SD = math.sqrt(2)
-"""What a level and the oil drained both say is one thing, the oil in the leg: the second counts by its root."""
-
 VACUUM = 1e3
 """The least absolute pressure that a leg can hold, Pa."""
-
-
-@dataclass(frozen=True)
-class Label:
-    """What a case says directly of a hidden quantity, for every draw."""
-
-    path: str
-    value: Array | float
-    sd: Array | float
-    known: str
-    width: float
-    """The range over which a plainly wrong number could lie, in the quantity's unit."""
-    doubt: float = 0.0
-    """Least chance that it is plainly wrong, where papers tell what should be and not what is."""
-    steps: Array | float = 1.0
-    """How much the hidden quantity moves for a step of what was read, against the other draws.  A reading's
-    probability is per step of the reading, so each draw's counts by this."""
 
 
 @dataclass
@@ -128,7 +107,7 @@ class World:
         self.tyre_short = self._hidden("tyre_bar", [], BAR)
         self.trapped = np.maximum(self._hidden("trapped_bar", [], BAR), -0.2 * BAR)
         self._draw_the_springs()
-        margin = self._hidden("bind_margin_mm", self._bind_labels(), MM)
+        margin = self._hidden("bind_margin_mm", bind_labels(self.inputs, self.sprung, self.preload + self.stroke), MM)
         self.bind = np.maximum(self.stroke + margin, 0.02)
 
     def _draw_the_oil(self) -> None:
@@ -155,10 +134,13 @@ class World:
         self.log_prior += np.where(np.abs(apart) >= least, -np.log(far_enough), -np.inf)
         return {first: one, second: one + apart}, self.log_prior, self.log_labels
 
+    def _oil_labels(self, side: str) -> list[Label]:
+        return oil_labels(self.case, self.inputs, side, self.gas_area[side], self.book_level[side])
+
     def _draw_the_springs(self) -> None:
         """Preload and rate: what suits this load, off by what the story says, corrected by what the labels say."""
         suits = np.maximum(self.spread((typical.PRELOAD_MM[0] * MM, 5 * MM)), 1 * MM)
-        self.preload_error = self._hidden("preload_mm", self._preload_labels(suits), MM)
+        self.preload_error = self._hidden("preload_mm", preload_labels(self.inputs, self.sprung, suits), MM)
         self.preload = suits + self.preload_error
         if not self.sprung:
             self._draw_the_air_springs()
@@ -168,7 +150,7 @@ class World:
                   for s in SIDES)
         needed = np.maximum(self.rider_load - air, 0.25 * self.rider_load) / (suits + target)
         self.needed_rate = needed / len(self.sprung)
-        self.rate_share = self._hidden("rate_share", self._rate_labels(), 1.0)
+        self.rate_share = self._hidden("rate_share", rate_labels(self.inputs, self.sprung, self.needed_rate), 1.0)
         self.rate = self.needed_rate * np.maximum(self.rate_share, 0.2)
 
     def _draw_the_air_springs(self) -> None:
@@ -186,17 +168,8 @@ class World:
             lever += self.seal_area[side] * (extended / left) ** self.n_slow
             base += self.seal_area[side] * self.inputs.ride_pressure
         needed = (self.rider_load + base) / lever
-        self.air_share = self._hidden("air_share", self._gauge_labels(needed), 1.0)
+        self.air_share = self._hidden("air_share", gauge_labels(self.case, self.inputs, needed), 1.0)
         self.air_pressure = needed * np.maximum(self.air_share, 0.2)
-
-    def _gauge_labels(self, needed: Array) -> list[Label]:
-        known = [(s, self.inputs.leg(s).gauge) for s in SIDES
-                 if self.case.answer(f"fork.{s}.gauge_pressure_bar") is not None]
-        if not known:
-            return []
-        side, gauge = known[0]
-        return [Label(f"fork.{side}.gauge_pressure_bar", (gauge.value + self.inputs.closed_pressure) / needed,
-                      np.maximum(gauge.sd, 0.05 * BAR) / needed, gauge.known, 2.0)]
 
     def shows(self, sign: str) -> Array:
         """Return for each draw how likely a sign is to be there that no physics here predicts."""
@@ -210,75 +183,24 @@ class World:
         sprung = [s for s in SIDES if (r := self.inputs.leg(s).rate) is None or r.value > 0]
         return sprung or list(SIDES)
 
-    def _preload_labels(self, suits: Array) -> list[Label]:
-        known = [(s, self.inputs.leg(s).preload) for s in self.sprung if self.inputs.leg(s).preload_known]
-        if not known:
-            return []
-        mean = sum(preload.value for _, preload in known) / len(known)
-        side, first = known[0]
-        return [Label(f"fork.{side}.preload_fixed_mm", mean - suits, max(first.sd, MM), first.known, 40 * MM,
-                      doubt=0.25 if first.known == "documented" else 0.0)]
-
-    def _rate_labels(self) -> list[Label]:
-        known = [(s, rate) for s in self.sprung if (rate := self.inputs.leg(s).rate) is not None]
-        if not known:
-            return []
-        mean = sum(rate.value for _, rate in known) / len(known)
-        side, first = known[0]
-        return [Label(f"fork.{side}.spring.rate_n_per_mm", mean / self.needed_rate, first.sd / self.needed_rate,
-                      first.known, 1.5, steps=mean / self.needed_rate)]
-
-    def _bind_labels(self) -> list[Label]:
-        known = [(s, c) for s in self.sprung if (c := self.inputs.leg(s).closes) is not None]
-        return [Label(f"fork.{s}.spring.free_length_mm", c.value - self.preload - self.stroke, max(c.sd, 2 * MM),
-                      c.known, 150 * MM) for s, c in known[:1]]
-
-    def _oil_labels(self, side: str) -> list[Label]:
-        """What level, amount poured and amount drained say of the oil above the book's, m³."""
-        leg, case, labels = self.inputs.leg(side), self.case, []
-        own_work = case.value("fork.damper") == "separate function"
-        if leg.level is not None and (leg.level_book is not None or not own_work):
-            excess = self.gas_area[side] * (self.book_level[side] - leg.level.value)
-            labels.append(Label(f"fork.{side}.oil_level_mm", excess, self.gas_area[side] * max(leg.level.sd, MM),
-                                leg.level.known, 300 * ML, steps=self.gas_area[side] / self.gas_area[side].mean()))
-        levels = bool(labels)
-        for path, found in excess_by_volume(leg, case, side):
-            again = ROOT_SD if levels and leg.drained is not None and path == leg.drained.path else 1.0
-            labels.append(Label(path, found.value, max(found.sd, 3 * ML) * again, found.known, 300 * ML))
-        return labels
-
     def _of_cause(self, name: str) -> Array:
         return np.repeat(np.array([getattr(cause, name) for cause in self.causes], dtype=float), self.n)
 
     def _hidden(self, name: str, labels: Sequence[Label], scale: float, normal: Array | None = None) -> Array:
         """Draw a hidden quantity from its story, corrected by what is said of it directly.
 
-        For a normal prior and a normal reading both the corrected distribution and the reading's probability are
-        closed forms, so a sharp reading costs no draws.  A reading is plainly wrong with the chance of ``DOUBT``.
+        Bounds cost no draws either: all are drawn inside them, and count by the share that lies there.
         """
         priors: list[Prior] = [getattr(cause, name) for cause in self.causes]
         table = np.array([(p.mean, p.sd, p.low, p.high) for p in priors]) * scale
         mean, sd, low, high = np.repeat(table, self.n, axis=0).T
         share = np.repeat([_inside(p) for p in priors], self.n)
         for label in labels:
-            mean, sd = self._correct(label, mean, sd)
-        drawn = mean + sd * (self.rng.standard_normal(self.size) if normal is None else normal)
-        self.log_prior += np.where((drawn >= low) & (drawn <= high), -np.log(share), -np.inf)
-        return np.asarray(drawn)
-
-    def _correct(self, label: Label, mean: Array, sd: Array) -> tuple[Array, Array]:
-        noise = np.broadcast_to(np.asarray(label.sd, dtype=float), mean.shape)
-        doubt = max(DOUBT[label.known], label.doubt)
-        both = np.hypot(sd, noise)
-        fits = (1 - doubt) * np.exp(-0.5 * ((label.value - mean) / both) ** 2) / (math.sqrt(2 * math.pi) * both)
-        fits = fits * label.steps
-        wrong = doubt / label.width
-        row = np.log((fits + wrong) * label.width)
-        self.log_labels[label.path] = self.log_labels.get(label.path, 0.0) + row
-        believed = self.rng.random(self.size) * (fits + wrong) < fits
-        gain = sd**2 / both**2
-        better = mean + gain * (label.value - mean)
-        return np.where(believed, better, mean), np.where(believed, sd * np.sqrt(1 - gain), sd)
+            row, mean, sd = corrected(label, mean, sd, self.rng.random(self.size))
+            self.log_labels[label.path] = self.log_labels.get(label.path, 0.0) + row
+        drawn, inside = _within(mean, sd, low, high, self.rng.standard_normal(self.size) if normal is None else normal)
+        self.log_prior += np.log(inside / share)
+        return drawn
 
     def _lognormal(self, name: str) -> Array:
         pairs = np.array([getattr(cause, name) for cause in self.causes])
@@ -426,6 +348,20 @@ def closed_at(inputs: Inputs, gauge: Array | float) -> Array | float:
     return float(closed) if np.ndim(closed) == 0 else closed
 
 
+def _within(mean: Array, sd: Array, low: Array, high: Array, normal: Array) -> tuple[Array, Array]:
+    """Take normals to normal distributions cut off at bounds; return them, and the share that lies inside."""
+    drawn, share = mean + sd * normal, np.ones(mean.size)
+    rows = np.flatnonzero(np.isfinite(low) | np.isfinite(high))
+    centre, wide = mean[rows], sd[rows]
+    ends = (low[rows] - centre) / wide, (high[rows] - centre) / wide
+    way = np.where(ends[0] > 0, -1.0, 1.0)  # an upper tail is worked out as a lower one, where numbers are finer
+    below = ndtr(np.where(way < 0, -ends[1], ends[0]))
+    share[rows] = np.maximum(ndtr(np.where(way < 0, -ends[0], ends[1])) - below, 1e-300)
+    inside = way * ndtri(below + share[rows] * ndtr(way * normal[rows]))
+    drawn[rows] = np.clip(centre + wide * inside, low[rows], high[rows])
+    return drawn, share
+
+
 @lru_cache(maxsize=512)
 def _inside(prior: Prior) -> float:
     """Share of a normal distribution inside the prior's bounds."""
@@ -437,36 +373,3 @@ def _inside(prior: Prior) -> float:
 def _outside(cause: Cause) -> float:
     """Share of a cause's draws whose legs differ by as much as its story asks."""
     return math.erfc(cause.apart_at_least_ml / (cause.apart_ml.sd * math.sqrt(2)))
-
-
-def excess_by_volume(leg: LegInputs, case: Case, side: str) -> list[tuple[str, Estimate]]:
-    """Return what the amounts poured and drained say of the oil above the book's amount, m³, each with its path."""
-    if leg.volume_book is None:
-        return []
-    pumped = case.value("service.pumped")
-    known_pumped = pumped if isinstance(pumped, bool) else None
-    book, found = leg.volume_book, []
-    if leg.poured is not None and not poured_twice(leg):
-        in_leg = oil.oil_in_leg(leg.poured.value, book.value, _text(case.value("service.filled")), known_pumped,
-                                poured_sd=leg.poured.sd, book_sd=book.sd)
-        if in_leg is not None:
-            found.append((f"fork.{side}.oil_volume_ml", Estimate(in_leg[0] - book.value, in_leg[1], leg.poured.known)))
-    if leg.drained is not None:
-        out = leg.drained.amount
-        was = oil.oil_in_leg_from_drained(out.value, leg.drained.pumped, drained_sd=out.sd)
-        found.append((leg.drained.path, Estimate(was[0] - book.value, math.hypot(was[1], book.sd), out.known)))
-    return found
-
-
-def poured_twice(leg: LegInputs) -> bool:
-    """True where the amount for one leg is about twice the papers': then it is the amount for both, or a slip.
-
-    No leg takes that much, so nothing is worked out from it; the finding names it and asks.
-    """
-    if leg.poured is None or leg.volume_book is None or leg.volume_book.value <= 0:
-        return False
-    return 1.7 < leg.poured.value / leg.volume_book.value < 2.3
-
-
-def _text(value: object) -> str | None:
-    return value if isinstance(value, str) else None

@@ -7,6 +7,7 @@ from typing import Any
 
 import numpy as np
 import pytest
+from analysis.labels import DOUBT
 
 from analysis.causes import BY_NAME, CAUSES, Cause, Prior
 from analysis.document import parse_case
@@ -16,7 +17,6 @@ from analysis.leg import Leg
 from analysis.leg_parts import middle
 from analysis.posterior import Evidence, Posterior, assess, moved_most
 from analysis.setups import loads_of
-from analysis.world import DOUBT
 from tests.reference_fork import case
 
 FIXED = 1e-9

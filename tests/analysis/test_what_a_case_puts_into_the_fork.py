@@ -5,6 +5,7 @@ import math
 
 import numpy as np
 import pytest
+from analysis.labels import excess_by_volume
 
 from analysis.catalogue.safety import SAFETY
 from analysis.document import parse_case
@@ -14,7 +15,6 @@ from analysis.inputs import ML, Inputs, read_inputs
 from analysis.remarks import ride_gently
 from analysis.state import State
 from analysis.verdict import Verdict
-from analysis.world import excess_by_volume
 from tests.reference_fork import Document, case
 
 

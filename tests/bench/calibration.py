@@ -20,6 +20,8 @@ from scipy.stats import binom
 if __name__ == "__main__":
     sys.path.insert(0, str(Path(__file__).resolve().parents[2]))
 
+from analysis.labels import DOUBT
+
 from analysis import parse_case
 from analysis.case import Case
 from analysis.catalogue import BENCH_TESTS, QUESTIONS
@@ -30,7 +32,7 @@ from analysis.observing import SLIP, Answered, Reading
 from analysis.posterior import Posterior, assess
 from analysis.quantities import FACTORS
 from analysis.units import from_si, to_si
-from analysis.world import DOUBT, World
+from analysis.world import World
 from tests.bench.plain_table import odds
 
 MINUTES = {test.name: test.minutes for test in BENCH_TESTS}

@@ -1,0 +1,99 @@
+"""Rounds of draws that go where the evidence points: each is drawn where the rounds before found forks that fit.
+
+The first round takes the normals as they come, as the stories have them.  Later ones follow their guides, but for a
+share that does not, so that none weighs much more than it did.  A draw's weight puts the story's own odds right again:
+the story's density over that of its round's mixture.  Its round's alone: held against guides that it taught itself, it
+would count too little.
+"""
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass, field
+
+import numpy as np
+
+from analysis.guide import Array, Counts, Guide
+
+UNLED = 0.1
+"""Share of the draws of a led round that follow no guide."""
+
+
+@dataclass
+class Round:
+    """One round: its normals (one row each), how many draws each cause has, and what they say.
+
+    ``log_led``: logarithm of the story's density over the round's, for each draw.  ``log_fit``: logarithm of the
+    likelihood of all evidence.
+    """
+
+    normals: Array
+    counts: Counts
+    log_led: Array
+    log_fit: Array = field(default_factory=lambda: np.empty(0))
+
+    def of(self, cause: int) -> slice:
+        """Return where a cause's draws are."""
+        end = int(self.counts[:cause + 1].sum())
+        return slice(end - int(self.counts[cause]), end)
+
+
+def plain_round(normals: Sequence[Array], counts: Counts, log_fit: Array) -> Round:
+    """Return a round that followed no guides."""
+    return Round(np.array(normals), counts, np.zeros(log_fit.size), log_fit)
+
+
+def led_round(rng: np.random.Generator, normals: int, counts: Counts, guides: Sequence[Sequence[tuple[float, Guide]]],
+              ) -> Round:
+    """Draw a round, each cause's draws by its guides, each with its share of those that are led."""
+    table = rng.standard_normal((normals, int(counts.sum())))
+    new = Round(table, counts, np.empty(table.shape[1]))
+    for cause, own in enumerate(guides):
+        columns = table[:, new.of(cause)]
+        density, start = np.full(columns.shape[1], UNLED), 0
+        for share, guide in own:
+            end = start + round((1 - UNLED) * share * columns.shape[1])
+            guide.lead(columns[:, start:end])
+            start = end
+        for share, guide in own:
+            density += (1 - UNLED) * share * guide.over_story(columns)
+        new.log_led[new.of(cause)] = -np.log(density)
+    return new
+
+
+class Rounds:
+    """Rounds taken together: a draw counts like any other of its cause, whichever round it is of."""
+
+    def __init__(self, rounds: Sequence[Round], base_rates: Array) -> None:
+        self.all, self.base_rates, self.size = list(rounds), base_rates, base_rates.size
+        self.counts: Counts = np.asarray(sum(each.counts for each in rounds))
+
+    def of(self, causes: Sequence[int]) -> tuple[Array, Array]:
+        """Return normals and log weights of some causes' draws."""
+        places = [(each, each.of(cause)) for cause in causes for each in self.all]
+        return (np.concatenate([each.normals[:, place] for each, place in places], axis=1),
+                np.concatenate([each.log_fit[place] + each.log_led[place] for each, place in places]))
+
+    def standing(self) -> tuple[Array, Array]:
+        """Return each cause's probability, and the variance of its draws' weights in it."""
+        logs = [each.log_fit + each.log_led + np.repeat(np.log(self.base_rates / self.counts), each.counts)
+                for each in self.all]
+        most = max(float(log.max()) for log in logs)
+        total, square = np.zeros(self.size), np.zeros(self.size)
+        for each, log in zip(self.all, logs, strict=True):
+            weight, causes = np.exp(log - most), np.repeat(np.arange(self.size), each.counts)
+            total += np.bincount(causes, weight, self.size)
+            square += np.bincount(causes, np.square(weight), self.size)
+        whole = total.sum()
+        return total / whole, np.maximum(square / whole**2 - np.square(total / whole) / self.counts, 0.0)
+
+    def errors(self) -> Array:
+        """Return the sampling error of each probability."""
+        return sampling_errors(*self.standing())
+
+
+def sampling_errors(share: Array, variance: Array) -> Array:
+    """Return the sampling error of each probability, to first order, from the variance of each cause's weights.
+
+    With A_c the mean weight of cause c's draws, p_c = A_c / Σ A; var A_c from the spread of its weights.
+    """
+    return np.asarray(np.sqrt((1 - 2 * share) * variance + np.square(share) * variance.sum()))
