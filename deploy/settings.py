@@ -62,6 +62,7 @@ MIDDLEWARE = [
     "whitenoise.middleware.WhiteNoiseMiddleware",
     "csp.middleware.CSPMiddleware",
     "django.contrib.sessions.middleware.SessionMiddleware",
+    "django.middleware.locale.LocaleMiddleware",  # the browser's language, until the reader picks one
     "django.middleware.common.CommonMiddleware",
     "django.middleware.csrf.CsrfViewMiddleware",
     "django.contrib.auth.middleware.AuthenticationMiddleware",
@@ -203,7 +204,9 @@ SPECTACULAR_SETTINGS = {
 
 # -- Words and time ----------------------------------------------------------------------------------------------
 LANGUAGE_CODE = "en"
-USE_I18N = False
+LANGUAGES = [("en", "English"), ("de", "Deutsch"), ("es", "Español")]
+LANGUAGE_COOKIE_HTTPONLY = True
+LOCALE_PATHS = [BASE_DIR / "deploy" / "locale"]
 USE_TZ = True
 TIME_ZONE = env.str("TIME_ZONE", default="UTC")
 LOGGING = {

@@ -1,8 +1,6 @@
 """The form as the rider meets it: catalogue questions with what was typed, and what the page says back.
 
-Nothing here knows a single question by name.  Each answer has up to four inputs: ``PATH`` for the value,
-``PATH~unit`` for the unit picked beside a number, ``PATH~known`` for how it is known and ``PATH~shown``, which tells a
-list with nothing ticked from one that was not on the page.
+Nothing here knows a single question by name.  How an answer comes back from the browser is in ``intake.posted``.
 """
 from __future__ import annotations
 
@@ -11,22 +9,26 @@ from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass
 from typing import Any
 
-from django.http import QueryDict
+from django.utils.translation import gettext as _
+from django.utils.translation import gettext_noop
 
 from analysis.catalogue import SIDES, Choice, Question
 from analysis.document import Fault, echo
+from analysis.meant import Meant, other_meaning
+from analysis.repeats import Repeats, repeats_of
 from analysis.unit_names import WANTED, plain_spelling
+from intake.branching import why_not_asked
 from intake.paths import at_path, is_blank
+from intake.words import translated
 
 KNOWN = (
-    Choice("measured", "I measured it"),
-    Choice("documented", "From papers"),
-    Choice("remembered", "I remember it"),
-    Choice("guessed", "A guess"),
-    Choice("unknown", "I do not know"),
+    Choice("measured", gettext_noop("I measured it")),
+    Choice("documented", gettext_noop("From papers")),
+    Choice("remembered", gettext_noop("I remember it")),
+    Choice("guessed", gettext_noop("A guess")),
+    Choice("unknown", gettext_noop("I do not know")),
 )
-UNKNOWN = {"known": "unknown"}
-YES_NO = (Choice("yes", "Yes"), Choice("no", "No"))
+YES_NO = (Choice("yes", gettext_noop("Yes")), Choice("no", gettext_noop("No")))
 _NUMBER_AND_UNIT = re.compile(r"\s*([-+−]?[0-9][0-9.,' ]*)\s*(\D.*?)\s*")
 
 
@@ -40,6 +42,8 @@ class Field:
     raw: Any
     faults: tuple[Fault, ...] = ()
     doubts: tuple[str, ...] = ()
+    not_needed: str | None = None
+    """Why it is not asked any more; None where it is asked."""
 
     @property
     def id(self) -> str:
@@ -49,7 +53,12 @@ class Field:
     @property
     def title(self) -> str:
         """Return the question's words, with the leg where there are two."""
-        return f"{self.question.title}, {self.side} leg" if self.side else self.question.title
+        return in_leg(translated(self.question.title), self.side)
+
+    @property
+    def leg(self) -> str:
+        """Return which leg it is about, in words."""
+        return _("Left leg") if self.side == "left" else _("Right leg")
 
     @property
     def value(self) -> Any:
@@ -64,14 +73,40 @@ class Field:
         return "unknown" if self.raw is None else ""
 
     @property
+    def texts(self) -> tuple[str, ...]:
+        """Return what was typed, reading by reading, without a unit that the list beside it shows."""
+        typed = self.value if isinstance(self.value, list) else [self.value]
+        return tuple(self._split(value)[0] for value in typed)
+
+    @property
     def text(self) -> str:
-        """Return what was typed, without a unit that the list beside it shows."""
-        return self._split[0]
+        """Return what was typed, or the first of several readings, without a unit that the list beside it shows."""
+        return self.texts[0] if self.texts else ""
 
     @property
     def unit(self) -> str:
         """Return the unit that the list beside the number shows."""
-        return self._split[1]
+        value = self.value
+        return self._split(value[0] if isinstance(value, list) and value else value)[1]
+
+    @property
+    def more(self) -> list[tuple[int, str]]:
+        """Return number and text of each further reading that there is room for."""
+        room = max(self.question.repeats, len(self.texts))
+        return [(at + 1, self.texts[at] if at < len(self.texts) else "") for at in range(1, room)]
+
+    @property
+    def repeats(self) -> Repeats | None:
+        """Return mean and spread where there is more than one reading."""
+        return None if self.faults else repeats_of(self.path, self.value)
+
+    @property
+    def meant(self) -> Meant | None:
+        """Return the likelier unit of a number that was typed without one; None where there is nothing to ask."""
+        typed = self.value if isinstance(self.value, (str, int, float)) and not isinstance(self.value, bool) else ""
+        if self.question.kind != "quantity" or not typed or has_unit(str(typed)):
+            return None
+        return other_meaning(self.path, str(typed).strip(), self.unit)
 
     @property
     def measured_here(self) -> bool:
@@ -105,7 +140,9 @@ class Field:
     @property
     def echo(self) -> str:
         """Return what was typed, shown back converted; '' where there is nothing to say."""
-        return "" if self.faults or self.raw is None or is_blank(self.raw) else echo(self.path, self.raw)
+        if self.faults or self.raw is None or is_blank(self.raw):
+            return ""
+        return translated(echo(self.path, self.raw))
 
     @property
     def said(self) -> str:
@@ -113,12 +150,12 @@ class Field:
         if is_blank(self.raw):
             return ""
         if self.question.kind in ("choice", "many", "yes_no"):
-            titles = {pick.value: pick.title for pick in self.picks}
-            titles["unknown"] = "I do not know"
+            titles = {pick.value: translated(pick.title) for pick in self.picks}
+            titles["unknown"] = _("I do not know")
             return "; ".join(titles.get(value, value) for value in self.picked)
-        if not self.text:
-            return "I do not know"
-        return f"{self.text}{'' if self.unit in ('', '°') else ' '}{self.unit}"
+        if not any(self.texts):
+            return _("I do not know")
+        return f"{'; '.join(filter(None, self.texts))}{'' if self.unit in ('', '°') else ' '}{self.unit}"
 
     @property
     def has_own_unknown(self) -> bool:
@@ -129,17 +166,16 @@ class Field:
     def asks_known(self) -> bool:
         """Tell whether a number was given without a word on how it is known; a bench result was measured."""
         return (self.question.kind == "quantity" and not self.measured_here and not self.known
-                and self.value not in (None, ""))
+                and self.value not in (None, "", []))
 
     @property
     def known_words(self) -> str:
         """Return how it is known in words, for a number that was given."""
-        words = {choice.value: choice.title for choice in KNOWN}
-        return words.get(self.known, self.known) if self.value not in (None, "") else ""
+        words = {choice.value: translated(choice.title) for choice in KNOWN}
+        return words.get(self.known, self.known) if self.value not in (None, "", []) else ""
 
-    @property
-    def _split(self) -> tuple[str, str]:
-        value = "" if self.value is None else str(self.value)
+    def _split(self, typed: Any) -> tuple[str, str]:
+        value = "" if typed is None else str(typed)
         units = self.units
         if self.question.kind != "quantity" or not units:
             return value, ""
@@ -169,18 +205,39 @@ def rows(
     questions: Iterable[Question], document: Mapping[str, Any], faults: Iterable[Fault] = (),
     doubts: Iterable[tuple[str, str]] = (),
 ) -> list[Row]:
-    """Return the questions that are shown, each with its answers, faults and doubts."""
-    faults, doubts = tuple(faults), tuple(doubts)
+    """Return the questions that are asked, each with its answers, faults and doubts."""
+    return _rows(questions, document, tuple(faults), tuple(doubts), asked=True)
+
+
+def rows_not_needed(
+    questions: Iterable[Question], document: Mapping[str, Any], faults: Iterable[Fault] = (),
+    doubts: Iterable[tuple[str, str]] = (),
+) -> list[Row]:
+    """Return the questions that were answered and are not asked any more: what was typed is kept and can be seen."""
+    return _rows(questions, document, tuple(faults), tuple(doubts), asked=False)
+
+
+def _rows(
+    questions: Iterable[Question], document: Mapping[str, Any], faults: tuple[Fault, ...],
+    doubts: tuple[tuple[str, str], ...], asked: bool,
+) -> list[Row]:
     found = []
     for question in questions:
-        fields = tuple(
-            Field(path, question, side, at_path(document, path)[1] if at_path(document, path)[0] else "",
-                  tuple(fault for fault in faults if fault.path == path),
-                  tuple(words for at, words in doubts if at == path))
-            for side, path in _places(question) if is_shown(question, side, document))
+        fields = tuple(field for field in _fields(question, document, faults, doubts)
+                       if (field.not_needed is None if asked else
+                           field.not_needed is not None and not is_blank(field.raw)))
         if fields:
             found.append(Row(question, fields))
     return found
+
+
+def _fields(
+    question: Question, document: Mapping[str, Any], faults: tuple[Fault, ...], doubts: tuple[tuple[str, str], ...],
+) -> Iterator[Field]:
+    for side, path in _places(question):
+        there, raw = at_path(document, path)
+        yield Field(path, question, side, raw if there else "", tuple(fault for fault in faults if fault.path == path),
+                    tuple(words for at, words in doubts if at == path), why_not_asked(question, side, document))
 
 
 def fields_of(shown: Iterable[Row]) -> Iterator[Field]:
@@ -189,73 +246,19 @@ def fields_of(shown: Iterable[Row]) -> Iterator[Field]:
         yield from row.fields
 
 
-def is_shown(question: Question, side: str, document: Mapping[str, Any]) -> bool:
-    """Tell whether the answers so far ask for this question."""
-    condition = question.shown_when
-    if condition is None:
-        return True
-    raw = at_path(document, condition.path.format(side=side))[1]
-    value = raw.get("value") if isinstance(raw, dict) else raw
-    said = {str(item).lower() for item in (value if isinstance(value, list) else [value])}
-    said |= {"yes"} if value is True else {"no"} if value is False else set()
-    return bool(said & set(condition.values))
+def in_leg(title: str, side: str) -> str:
+    """Return a question's words with the leg that it is about."""
+    if not side:
+        return title
+    return (_("%(question)s, left leg") if side == "left" else _("%(question)s, right leg")) % {"question": title}
 
 
-def read_posted(questions: Iterable[Question], document: Mapping[str, Any], data: QueryDict) -> dict[str, Any]:
-    """Return the posted answers by path, as typed.  What was not on the page is left out and stays as it was."""
-    answers: dict[str, Any] = {}
-    for field in fields_of(rows(questions, document)):
-        read = _READERS[field.question.kind]
-        if field.path in data or f"{field.path}~shown" in data:
-            answers[field.path] = read(field, data)
-    if data.get("same_as_left"):
-        _copy_left(questions, answers)
-    return answers
+def has_unit(text: str) -> bool:
+    """Tell whether a number was typed with a unit behind it."""
+    return bool(re.search(r"[^\W\d]|[%°'\"]", text))
 
 
 def _places(question: Question) -> Iterator[tuple[str, str]]:
     if "{side}" not in question.path:
         return iter([("", question.path)])
     return zip(SIDES, question.paths(), strict=True)
-
-
-def _read_quantity(field: Field, data: QueryDict) -> Any:
-    text, known = data.get(field.path, "").strip(), data.get(f"{field.path}~known", "")
-    unit = data.get(f"{field.path}~unit", "")
-    if text and unit in field.units[1:] and not re.search(r"[^\W\d]|[%°'\"]", text):
-        text = f"{text} {unit}"
-    if known == "unknown" and not text:
-        return UNKNOWN
-    return {"value": text, "known": known} if known else text
-
-
-def _read_text(field: Field, data: QueryDict) -> Any:
-    return data.get(field.path, "").replace("\r\n", "\n").strip()
-
-
-def _read_choice(field: Field, data: QueryDict) -> Any:
-    value = data.get(field.path, "")
-    return UNKNOWN if value == "unknown" else value
-
-
-def _read_yes_no(field: Field, data: QueryDict) -> Any:
-    value = _read_choice(field, data)
-    return {"yes": True, "no": False}.get(value, value) if isinstance(value, str) else value
-
-
-def _read_many(field: Field, data: QueryDict) -> Any:
-    values = data.getlist(field.path)
-    picked = [value for value in values if value != "unknown"]
-    return UNKNOWN if "unknown" in values and not picked else picked
-
-
-_READERS = {"quantity": _read_quantity, "text": _read_text, "choice": _read_choice, "yes_no": _read_yes_no,
-            "many": _read_many, "table": _read_text}
-
-
-def _copy_left(questions: Iterable[Question], answers: dict[str, Any]) -> None:
-    """Fill the right leg's empty answers with the left leg's."""
-    for question in questions:
-        paths = question.paths()
-        if len(paths) == len(SIDES) and paths[0] in answers and is_blank(answers.get(paths[1], "")):
-            answers[paths[1]] = answers[paths[0]]

@@ -34,9 +34,12 @@ def good_links() -> QuerySet[PrivateLink]:
     return PrivateLink.objects.filter(revoked_at__isnull=True, expires_at__gt=timezone.now())
 
 
-def new_link(*, case: Case) -> str:
-    """Make a private link and return its token.  This is the only time that the token can be seen."""
-    token = new_token()
+def new_link(*, case: Case, token: str = "") -> str:
+    """Make a private link and return its token.  This is the only time that the token can be seen.
+
+    ``token``: one that ``new_token`` made earlier, for a form that must not start two cases.
+    """
+    token = token or new_token()
     with transaction.atomic():
         PrivateLink.objects.create(case=case, token_hash=hash_token(token), expires_at=timezone.now() + LIFETIME)
         record_event(case=case, who=RIDER, what="Private link made.")

@@ -7,6 +7,7 @@ from typing import Any
 from django.contrib import messages
 from django.http import FileResponse, Http404, HttpRequest, HttpResponse
 from django.shortcuts import get_object_or_404, redirect, render
+from django.utils.translation import gettext as _
 from django.views.decorators.cache import never_cache
 from django.views.decorators.http import require_GET, require_http_methods, require_POST
 
@@ -14,13 +15,15 @@ from analysis.catalogue.bench import BEFORE_ANY_TEST
 from intake import services
 from intake.access import case_for
 from intake.errors import Refused
-from intake.form import read_posted
+from intake.form import fields_of
 from intake.models import Case, Photo
 from intake.paths import put
 from intake.photos import add_photo, remove_photo
+from intake.posted import read_posted
 from intake.reading import sag_results
 from intake.sheets import Sheet, sheet_for
-from intake.stations import Station
+from intake.stations import FIRST, Station
+from intake.words import translated
 
 get_or_post = require_http_methods(["GET", "HEAD", "POST"])
 
@@ -60,7 +63,7 @@ def photo_remove(request: HttpRequest, number: str, photo_id: int) -> HttpRespon
         remove_photo(photo=kept)
     except Refused as refused:
         return _shown(request, sheet, station, {"refused": refused}, status=409)
-    messages.success(request, "The photo is gone.")
+    messages.success(request, _("The photo is gone."))
     return redirect(f"{station.url}#photos")
 
 
@@ -93,7 +96,7 @@ def _save(request: HttpRequest, sheet: Sheet, station: Station) -> HttpResponse:
     answers = read_posted(station.place.questions, sheet.document, request.POST)
     before = {(field.path, words) for field, words in station.doubts}
     try:
-        saved = services.save_answers(round=sheet.round, answers=answers, revision=_revision(request))
+        saved = services.save_answers(round=sheet.round, answers=answers, revision=revision_in(request))
     except Refused as refused:
         return _shown_unsaved(request, sheet, station, answers, refused)
     fresh = Sheet(sheet.case, saved, saved.document)
@@ -101,27 +104,32 @@ def _save(request: HttpRequest, sheet: Sheet, station: Station) -> HttpResponse:
     if request.FILES.get("photo"):
         try:
             add_photo(round=saved, place=now.place.name, upload=request.FILES["photo"],
-                      caption=request.POST.get("caption", ""))
+                      caption=request.POST.get("caption", ""), path=request.POST.get("photo_path", ""))
         except Refused as refused:
             return _shown(request, fresh, now, {"photo_refused": refused, "caption": request.POST.get("caption", "")},
                           status=422)
-    _say_saved(request, fresh, now)
+    _say_saved(request, fresh, now, wrote=saved.revision != sheet.round.revision)
     return redirect(_where_next(request, fresh, now, before))
 
 
-def _revision(request: HttpRequest) -> int | None:
+def revision_in(request: HttpRequest) -> int | None:
+    """Return the revision that the page was made from; None where it does not say."""
     typed = request.POST.get("revision", "")
     return int(typed) if typed.isascii() and typed.isdigit() and len(typed) < 10 else None
 
 
-def _say_saved(request: HttpRequest, sheet: Sheet, station: Station) -> None:
-    messages.success(request, f"Saved: {station.place.title}. {station.answered} of {station.total} answered.")
+def _say_saved(request: HttpRequest, sheet: Sheet, station: Station, wrote: bool) -> None:
+    """Say what was saved; ``wrote`` is false where nothing was new, and then no other device's answer was replaced."""
+    messages.success(request, _("Saved: %(page)s. %(answered)d of %(total)d answered.") % {
+        "page": translated(station.place.title), "answered": station.answered, "total": station.total})
+    if not wrote:
+        return
     for path, change in services.replaced_answers(round=sheet.round).items():
         field = next((field for field in _fields(station) if field.path == path), None)
         if field is not None:
-            was = _in_words(change.get("was"))
-            messages.warning(request, f"{field.title}: another device had saved “{was}” meanwhile. Yours stands now. "
-                                      "Please look again.")
+            messages.warning(request, _(
+                "%(question)s: another device had saved “%(was)s” meanwhile. Yours stands now. Please look again.") % {
+                    "question": field.title, "was": _in_words(change.get("was"))})
 
 
 def _fields(station: Station) -> list[Any]:
@@ -130,22 +138,24 @@ def _fields(station: Station) -> list[Any]:
 
 def _in_words(raw: Any) -> str:
     value = raw.get("value") if isinstance(raw, dict) else raw
-    return ", ".join(map(str, value)) if isinstance(value, list) else str(value or "nothing")
+    return ", ".join(map(str, value)) if isinstance(value, list) else str(value or _("nothing"))
 
 
 def _where_next(request: HttpRequest, sheet: Sheet, station: Station, doubts_before: set[tuple[str, str]]) -> str:
     """Stay where something has to be looked at, a bench test's result included; otherwise go on."""
     new_doubts = {(field.path, words) for field, words in station.doubts} - doubts_before
     then = request.POST.get("then", "next")
-    if station.faults or new_doubts or (sheet.stops and station.place.name == "safety"):
+    if station.faults or new_doubts or (sheet.stops and station.place.name in ("safety", "first")):
         return f"{station.url}#look"
+    if request.POST.get("settle"):
+        return f"{station.url}#{request.POST['settle'].partition('|')[0].replace('.', '-')}"
     if then == "photo":
         return f"{station.url}#photos"
     if station.is_bench and then == "stay":
         return station.url
     after = sheet.way.after(station.place.name)
     case = redirect("case-page", sheet.case.number).url
-    return case if then == "list" or after is None else after.url
+    return case if then == "list" or not after else after
 
 
 def _shown_unsaved(
@@ -162,12 +172,23 @@ def _shown_unsaved(
 def _shown(
     request: HttpRequest, sheet: Sheet, station: Station, more: dict[str, Any], status: int = 200,
 ) -> HttpResponse:
-    context = {
+    context: dict[str, Any] = {
         "sheet": sheet, "station": station, "after": sheet.way.after(station.place.name),
+        "not_needed_faults": any(field.faults for field in fields_of(station.not_needed)),
         "photos": sheet.round.photos.filter(place=station.place.name).order_by("id"),
         "two_legs": any(row.by_leg for row in station.rows),
     }
     if station.is_bench:
-        context |= {"before": BEFORE_ANY_TEST, "sags": sag_results(sheet.read) if station.place.name == "sag" else []}
-    return render(request, "intake/bench.html" if station.is_bench else "intake/section.html", context | more,
-                  status=status)
+        context |= _of_a_test(sheet, station)
+    page = "bench" if station.is_bench else "first" if station.place is FIRST else "section"
+    return render(request, f"intake/{page}.html", context | more, status=status)
+
+
+def _of_a_test(sheet: Sheet, station: Station) -> dict[str, Any]:
+    ways_out = [row for row in station.rows if row.question.path.endswith(".not_done")]
+    return {
+        "before": BEFORE_ANY_TEST, "sags": sag_results(sheet.read) if station.place.name == "sag" else [],
+        "results": [row for row in station.rows if row not in ways_out], "could_not": ways_out,
+        "reasons": [_("Nobody to help"), _("I lack a tool"), _("It felt unsafe"), _("I cannot, physically")],
+        "why": sheet.way.why(station),
+    }

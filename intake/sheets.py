@@ -1,21 +1,30 @@
 """What every page of one case shows: the case, its open round, the way through it, and any stop sign."""
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import cached_property
 from typing import Any
 
+import numpy as np
+from django.core.cache import cache
 from django.http import HttpRequest
 
+from analysis import ENGINE_VERSION
 from analysis.document import Case as ReadCase
 from analysis.document import Fault, doubts_of
+from analysis.engine import OPEN_THE_FORK
 from analysis.gates import Gate
+from analysis.worth import Worth, tests_worth_doing
 from intake.access import case_for
 from intake.form import fields_of
 from intake.models import Case, Round
 from intake.reading import faults_before_handing_in, readable_case, stop_signs, workshop_only
 from intake.states import ENDED, OPEN_FOR_ANSWERS
-from intake.stations import Station, Way, way_through
+from intake.stations import Station
+from intake.way import Way, way_through
+
+KEPT = 24 * 3600
+"""Seconds that a ranking of the tests is kept: a new one is made as soon as an answer changes."""
 
 
 @dataclass
@@ -45,8 +54,11 @@ class Sheet:
     def way(self) -> Way:
         """All pages with their answers; a complaint that is still empty is no fault until the hand-in is near."""
         typed = tuple(fault for fault in self.faults if not self._is_gap(fault))
-        return way_through(self.case.number, self.document, typed, bool(self.stops), workshop_only(self.read),
-                           str(self.case.summary.get("next_test") or ""))
+        sealed = workshop_only(self.read)
+        way = way_through(self.case.number, self.document, typed, bool(self.stops), sealed)
+        if not (self.is_open and way.is_first_done and way.is_safe_to_test):
+            return way
+        return replace(way, ranked=self._ranked(OPEN_THE_FORK if sealed else ()))
 
     @property
     def is_open(self) -> bool:
@@ -74,9 +86,25 @@ class Sheet:
         name = self.case.question_path
         return self.way.named(name, bench=False) or self.way.named(name, bench=True) if name else None
 
+    def _ranked(self, barred: tuple[str, ...]) -> tuple[Worth, ...] | None:
+        """Return the tests that are worth doing; worked out once for each set of answers."""
+        if self.read is None:
+            return None
+        if self.document is not self.round.document:  # typed and not kept
+            return self._rank(self.read, barred)
+        key = f"worth:{ENGINE_VERSION}:{self.round.pk}:{self.round.revision}"
+        found = cache.get(key)
+        if found is None:
+            found = self._rank(self.read, barred)
+            cache.set(key, found, KEPT)
+        return tuple(found)
+
+    def _rank(self, case: ReadCase, barred: tuple[str, ...]) -> tuple[Worth, ...]:
+        return tests_worth_doing(case, barred, np.random.default_rng(self.case.pk))
+
     def _place_of(self, path: str) -> dict[str, str]:
         for station in self.way.stations:
-            for field in fields_of(station.rows):
+            for field in fields_of((*station.rows, *station.not_needed)):
                 if field.path == path:
                     return {"title": field.title, "url": f"{station.url}#{field.id}"}
         return {"title": path, "url": ""}

@@ -1,4 +1,4 @@
-"""The way through the form: sections and bench tests, how far each is, which comes next, which must wait."""
+"""The pages of the form: sections and bench tests, how far each is, and which must wait or need not be done."""
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
@@ -6,19 +6,32 @@ from dataclasses import dataclass
 from typing import Any
 
 from django.urls import reverse
+from django.utils.translation import gettext as _
+from django.utils.translation import gettext_lazy
 
-from analysis.catalogue import BENCH_TESTS, SECTIONS, BenchTest, Section
+from analysis.catalogue import BENCH_TESTS, QUESTIONS, SECTIONS, BenchTest, Section
+from analysis.catalogue.bench_rear import REAR_BENCH_TESTS
+from analysis.catalogue.first import FIRST_STEPS, FirstStep
 from analysis.document import Fault, doubts_of
-from intake.form import Row, fields_of, rows
+from intake.branching import why_no_test
+from intake.form import Field, Row, fields_of, rows, rows_not_needed
 from intake.paths import at_path, is_blank
+from intake.words import translated
 
 NEEDS = {
-    "helper": "someone to help", "stand": "a stand that lifts the front", "rear stand": "a stand that lifts the rear",
-    "tape": "a tape or ruler",
-    "caps": "some practice with fork caps", "ride": "a ride on a quiet road",
+    "helper": gettext_lazy("someone to help"), "stand": gettext_lazy("a stand that lifts the front"),
+    "rear stand": gettext_lazy("a stand that lifts the rear"), "tape": gettext_lazy("a tape or ruler"),
+    "caps": gettext_lazy("some practice with fork caps"), "ride": gettext_lazy("a ride on a quiet road"),
 }
 SKILLED = frozenset({"caps", "ride", "stand", "rear stand"})
 """Not offered until the rider has said that they can."""
+REAR = frozenset(test.name for test in REAR_BENCH_TESTS)
+FIRST = Section(
+    "first", "Eight short questions",
+    "About three minutes. They show whether the bike is safe, what matters, and what can be left out. "
+    "“I do not know” is a good answer.",
+    tuple(QUESTIONS[path] for step in FIRST_STEPS for path in step.paths))
+"""The first page: the same questions as in the sections, so that an answer given here is answered there."""
 
 
 @dataclass(frozen=True)
@@ -28,15 +41,24 @@ class Station:
     place: Section | BenchTest
     url: str
     rows: tuple[Row, ...]
+    not_needed: tuple[Row, ...] = ()
+    """Questions that were answered and are not asked any more."""
     lacks: tuple[str, ...] = ()
     """What the rider does not have or did not say they have."""
     closed: str = ""
     """Why the test is not to be done at all; '' where it may be done."""
+    no_more: str = ""
+    """Why the test would tell nothing more, by the answers so far; '' where it may."""
 
     @property
     def is_bench(self) -> bool:
         """Tell whether it is a bench test."""
         return isinstance(self.place, BenchTest)
+
+    @property
+    def is_rear(self) -> bool:
+        """Tell whether it is a test of the rear."""
+        return self.place.name in REAR
 
     @property
     def total(self) -> int:
@@ -66,110 +88,80 @@ class Station:
         return self.answered > 0 or bool(self.left_out)
 
     @property
-    def faults(self) -> tuple[tuple[Any, Fault], ...]:
+    def faults(self) -> tuple[tuple[Field, Fault], ...]:
         """Return what is wrong here, with the field it is wrong at."""
-        return tuple((field, fault) for field in fields_of(self.rows) for fault in field.faults)
+        return tuple((field, fault) for field in fields_of((*self.rows, *self.not_needed)) for fault in field.faults)
 
     @property
-    def doubts(self) -> tuple[tuple[Any, str], ...]:
+    def doubts(self) -> tuple[tuple[Field, str], ...]:
         """Return what is asked back here, with the field it is about."""
         return tuple((field, words) for field in fields_of(self.rows) for words in field.doubts)
 
 
 @dataclass(frozen=True)
-class Way:
-    """All stations of one round.  ``wanted`` is the title of the test that would tell most, where it is known."""
+class FirstAnswer:
+    """One of the first questions with what was answered."""
 
-    stations: tuple[Station, ...]
-    wanted: str = ""
-
-    @property
-    def sections(self) -> list[Station]:
-        """Return the pages of questions."""
-        return [station for station in self.stations if not station.is_bench]
+    step: FirstStep
+    number: int
+    rows: tuple[Row, ...]
+    answered: bool
 
     @property
-    def offered(self) -> list[Station]:
-        """Return the bench tests that this rider can do, and those already begun.
-
-        The wanted one comes first until it is begun; those that open the fork come last: a spring or the oil is only
-        looked at once nothing cheaper is left.
-        """
-        found = [station for station in self.stations
-                 if station.is_bench and not station.closed and (station.begun or not station.lacks)]
-        return sorted(found, key=lambda station: (not self.is_wanted(station), "caps" in station.place.needs))
-
-    def is_wanted(self, station: Station) -> bool:
-        """Tell whether it is the test that would tell most, and still to be done."""
-        return station.is_bench and not station.begun and station.place.title == self.wanted
-
-    @property
-    def waiting(self) -> list[Station]:
-        """Return the bench tests that need something the rider has not got, or must not be done."""
-        offered = self.offered
-        return [station for station in self.stations if station.is_bench and station not in offered]
-
-    @property
-    def next(self) -> Station | None:
-        """Return what comes next: a page with a fault first, then the first one not begun."""
-        way = [*self.sections, *self.offered]
-        faulty = [station for station in way if station.faults]
-        return next(iter([*faulty, *(station for station in way if not station.begun)]), None)
-
-    @property
-    def begun(self) -> bool:
-        """Tell whether anything was answered anywhere."""
-        return any(station.begun for station in self.stations)
-
-    @property
-    def missing(self) -> list[Station]:
-        """Return the pages of questions where nothing is answered yet."""
-        return [station for station in self.sections if not station.begun]
-
-    def after(self, name: str) -> Station | None:
-        """Return the station that follows the named one."""
-        way = [*self.sections, *self.offered]
-        names = [station.place.name for station in way]
-        if name not in names:
-            return self.next
-        return next(iter(way[names.index(name) + 1:]), None)
-
-    def named(self, name: str, bench: bool) -> Station | None:
-        """Return the station by its name; None where there is none."""
-        return next((station for station in self.stations
-                     if station.place.name == name and station.is_bench == bench), None)
+    def has_unknown(self) -> bool:
+        """Tell whether something of it was answered with "I do not know"."""
+        return any(field.known == "unknown" for field in fields_of(self.rows))
 
 
-def way_through(
+def stations_of(
     number: str, document: Mapping[str, Any], faults: Sequence[Fault] = (), stopped: bool = False,
-    sealed: Sequence[str] = (), wanted: str = "",
-) -> Way:
-    """Return the stations of a case's document, each with its answers, faults and doubts.
+    sealed: Sequence[str] = (),
+) -> tuple[Station, ...]:
+    """Return the pages of a case's document, each with its answers, faults and doubts.
 
-    ``stopped``: a safety gate closes every bench test.  ``sealed``: why the fork is not opened at home.  ``wanted``:
-    the test that the newest draft names as the next.
+    ``stopped``: a safety gate closes every bench test.  ``sealed``: why the fork is not opened at home.
     """
     doubts = tuple((doubt.path, doubt.question) for doubt in doubts_of(document))
-    found = []
-    for place in (*SECTIONS, *BENCH_TESTS):
-        bench = isinstance(place, BenchTest)
-        found.append(Station(
-            place, reverse("bench-test" if bench else "section", args=[number, place.name]),
-            tuple(rows(place.questions, document, faults, doubts)),
-            _lacks(place, document) if bench else (), _closed(place, sealed, stopped) if bench else ""))
-    return Way(tuple(found), wanted)
+    return tuple(_station(place, number, document, faults, doubts, stopped, sealed)
+                 for place in (FIRST, *SECTIONS, *BENCH_TESTS))
+
+
+def _station(
+    place: Section | BenchTest, number: str, document: Mapping[str, Any], faults: Sequence[Fault],
+    doubts: tuple[tuple[str, str], ...], stopped: bool, sealed: Sequence[str],
+) -> Station:
+    asked = tuple(rows(place.questions, document, faults, doubts))
+    rest = tuple(rows_not_needed(place.questions, document, faults, doubts))
+    if isinstance(place, Section):
+        return Station(place, reverse("section", args=[number, place.name]), asked, rest)
+    return Station(place, reverse("bench-test", args=[number, place.name]), asked, rest, _lacks(place, document),
+                   _closed(place, sealed, stopped), translated(why_no_test(place.name, document)))
+
+
+def first_answers(first: Station) -> tuple[FirstAnswer, ...]:
+    """Return the first questions, each with its rows and whether it is answered."""
+    by_path = {row.question.path: row for row in first.rows}
+    return tuple(
+        FirstAnswer(step, number, tuple(by_path[path] for path in step.paths if path in by_path),
+                    _is_answered(step, by_path))
+        for number, step in enumerate(FIRST_STEPS, start=1))
+
+
+def _is_answered(step: FirstStep, by_path: Mapping[str, Row]) -> bool:
+    given = [path in by_path and not is_blank(by_path[path].fields[0].raw) for path in step.settle]
+    return all(given) if step.all_of else any(given)
 
 
 def _lacks(test: BenchTest, document: Mapping[str, Any]) -> tuple[str, ...]:
     can = _value(document, "rider.can")
     has = set(can) if isinstance(can, list) else {need for need in test.needs if need not in SKILLED}
-    return tuple(NEEDS.get(need, need) for need in test.needs if need not in has)
+    return tuple(str(NEEDS.get(need, need)) for need in test.needs if need not in has)
 
 
 def _closed(test: BenchTest, sealed: Sequence[str], stopped: bool) -> str:
     if stopped:
-        return "An answer says that the bike is not safe. Nothing is tested on it until a workshop has seen it."
-    return " ".join(sealed) if "caps" in test.needs else ""
+        return _("An answer says that the bike is not safe. Nothing is tested on it until a workshop has seen it.")
+    return " ".join(translated(words) for words in sealed) if "caps" in test.needs else ""
 
 
 def _value(document: Mapping[str, Any], path: str) -> Any:

@@ -5,6 +5,8 @@ from django.contrib import messages
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import redirect, render
 from django.urls import reverse
+from django.utils.translation import get_language
+from django.utils.translation import gettext as _
 from django.views.decorators.cache import never_cache
 from django.views.decorators.http import require_GET, require_http_methods, require_POST
 
@@ -13,7 +15,9 @@ from intake import services
 from intake.access import cases_in
 from intake.errors import Refused
 from intake.models import Case, Round
+from intake.pages import revision_in
 from intake.sheets import Sheet, sheet_for
+from intake.tokens import new_token
 
 FRESH_LINK = "fresh-link"
 """In the session for one page view: the token of a link that was just made."""
@@ -32,14 +36,17 @@ def home(request: HttpRequest) -> HttpResponse:
 def case_start(request: HttpRequest) -> HttpResponse:
     """Start a case, enter it and show its private link once."""
     if request.method != "POST":
-        return render(request, "intake/start.html", {"typed": {}})
+        return render(request, "intake/start.html", {"typed": {}, "once": new_token()})
     typed = {name: request.POST.get(name, "") for name in ("rider_name", "rider_email")}
     try:
-        case = services.start_case(**typed)
+        case, token, is_new = services.start_case_once(
+            token=request.POST.get("once", ""), language=get_language() or "", **typed)
     except Refused as refused:
-        return render(request, "intake/start.html", {"typed": typed, "refused": refused}, status=422)
-    _enter_with_fresh_link(request, case, services.new_link(case=case))
-    services.mail_asked_link(case=case)
+        context = {"typed": typed, "refused": refused, "once": new_token()}
+        return render(request, "intake/start.html", context, status=422)
+    _enter_with_fresh_link(request, case, token)
+    if is_new:
+        services.mail_asked_link(case=case)
     return redirect("show-link", case.number)
 
 
@@ -82,29 +89,31 @@ def ask_link(request: HttpRequest) -> HttpResponse:
 @never_cache
 def show_link(request: HttpRequest, number: str) -> HttpResponse:
     """Show the private link once, right after it was made; a POST makes a fresh one and ends the old ones."""
-    case = sheet_for(request, number).case
+    sheet = sheet_for(request, number)
+    case = sheet.case
     if request.method == "POST":
         _enter_with_fresh_link(request, case, services.renew_link(case=case))
         return redirect("show-link", case.number)
     token = request.session.pop(FRESH_LINK, {}).get(case.number)
     address = request.build_absolute_uri(reverse("open-link", args=[token])) if token else ""
-    return render(request, "intake/link_show.html", {"case": case, "address": address})
+    return render(request, "intake/link_show.html", {"case": case, "sheet": sheet, "address": address})
 
 
 @get_or_post
 @never_cache
 def contact(request: HttpRequest, number: str) -> HttpResponse:
     """Change the name and the address that answers go to."""
-    case = sheet_for(request, number).case
+    sheet = sheet_for(request, number)
+    case, shown = sheet.case, {"case": sheet.case, "sheet": sheet}
     typed = {"rider_name": case.rider_name, "rider_email": case.rider_email}
     if request.method != "POST":
-        return render(request, "intake/contact.html", {"case": case, "typed": typed})
+        return render(request, "intake/contact.html", shown | {"typed": typed})
     typed = {name: request.POST.get(name, "") for name in typed}
     try:
         services.save_contact(case=case, **typed)
     except Refused as refused:
-        return render(request, "intake/contact.html", {"case": case, "typed": typed, "refused": refused}, status=422)
-    messages.success(request, "Saved: name and e-mail.")
+        return render(request, "intake/contact.html", shown | {"typed": typed, "refused": refused}, status=422)
+    messages.success(request, _("Saved: name and e-mail."))
     return redirect("case-page", case.number)
 
 
@@ -127,7 +136,7 @@ def changes(request: HttpRequest, number: str) -> HttpResponse:
         services.save_changes(round=sheet.round, words=words)
     except Refused as refused:
         return render(request, "intake/changes.html", {"sheet": sheet, "words": words, "refused": refused}, status=409)
-    messages.success(request, "Saved: what was changed.")
+    messages.success(request, _("Saved: what was changed."))
     return redirect("case-page", sheet.case.number)
 
 
@@ -143,7 +152,8 @@ def hand_in(request: HttpRequest, number: str) -> HttpResponse:
     """Hand the round in; a doubled click comes to the same page and nothing happens twice."""
     sheet = sheet_for(request, number)
     try:
-        services.hand_in(round=sheet.round, who="rider")
+        services.hand_in(round=sheet.round, who="rider", revision=revision_in(request),
+                         state=request.POST.get("state", ""))
     except CaseFaults:
         return _check(request, sheet_for(request, number), status=422)
     except Refused as refused:

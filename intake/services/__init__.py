@@ -11,7 +11,14 @@ from intake.links import (
     renew_link,
     revoke_links,
 )
-from intake.services.answers import replace_document, replaced_answers, save_answers, save_changes
+from intake.services.answers import (
+    Clash,
+    replace_document,
+    replaced_answers,
+    save_answers,
+    save_changes,
+    save_kept_answers,
+)
 from intake.services.closing import NEVER_HEARD, PROOFS, SOMETHING_ELSE, close_case, outcomes
 from intake.services.erasing import erase_case, erased
 from intake.services.handing_in import JobKnown, check_document, hand_in, hand_in_job
@@ -25,13 +32,14 @@ from intake.services.rounds import (
     withdraw,
 )
 from intake.services.shops import new_shop_token, revoke_shop_token
-from intake.services.starting import save_contact, start_case
+from intake.services.starting import save_contact, save_language, start_case, start_case_once
 
 __all__ = [
-    "NEVER_HEARD", "PROOFS", "SOMETHING_ELSE", "JobKnown", "ask_for_link", "ask_rider", "case_for", "case_for_token",
-    "case_of_reminder_key", "check_document", "close_case", "enter", "erase_case", "erased", "go_quiet", "hand_in",
-    "hand_in_job", "mail_asked_link", "mail_link", "mark_advised", "new_link", "new_shop_token", "open_next_round",
-    "outcomes", "record_assessment", "record_event", "reminder_key", "renew_link", "replace_document",
-    "replaced_answers", "revoke_links", "revoke_shop_token", "save_answers", "save_changes", "save_contact",
-    "set_reminders", "start_case", "take_back_advice", "withdraw",
+    "NEVER_HEARD", "PROOFS", "SOMETHING_ELSE", "Clash", "JobKnown", "ask_for_link", "ask_rider", "case_for",
+    "case_for_token", "case_of_reminder_key", "check_document", "close_case", "enter", "erase_case", "erased",
+    "go_quiet", "hand_in", "hand_in_job", "mail_asked_link", "mail_link", "mark_advised", "new_link", "new_shop_token",
+    "open_next_round", "outcomes", "record_assessment", "record_event", "reminder_key", "renew_link",
+    "replace_document", "replaced_answers", "revoke_links", "revoke_shop_token", "save_answers", "save_changes",
+    "save_contact", "save_kept_answers", "save_language", "set_reminders", "start_case", "start_case_once", "take_back_advice",
+    "withdraw",
 ]

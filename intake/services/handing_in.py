@@ -8,6 +8,7 @@ from typing import Any
 
 from django.db import IntegrityError, transaction
 from django.utils import timezone
+from django.utils.translation import gettext as _
 
 from analysis.catalogue import SECTIONS
 from analysis.document import CaseFaults, Fault, parse_case
@@ -25,7 +26,7 @@ SAFETY_PATHS = tuple(path for section in SECTIONS if section.name == "safety"
                      for question in section.questions for path in question.paths())
 
 
-def hand_in(*, round: Round, who: str) -> WorkOrder:
+def hand_in(*, round: Round, who: str, revision: int | None = None, state: str = "") -> WorkOrder:
     """Freeze the round, write its work order and ring the worker's bell after the commit; return the order.
 
     A doubled click, or two devices at once, get the same order and nothing happens twice: the state moves by a
@@ -33,20 +34,34 @@ def hand_in(*, round: Round, who: str) -> WorkOrder:
     higher revision, so that its old draft is stale.  Unanswered safety questions do not stop the hand-in; they are
     noted in the diary.
 
-    Raises ``analysis.CaseFaults`` with every fault of the document, and ``Refused`` where the case has ended.
+    ``revision`` and ``state`` are those of the page that is handed in from: a click that arrives late, after a tuner
+    asked something or another device changed an answer, must not hand in what nobody has looked at.
+
+    Raises ``analysis.CaseFaults`` with every fault of the document, and ``Refused`` where the case has ended or the
+    page is older than the answers.
     """
-    for _ in range(TRIES):
+    for _try in range(TRIES):
         fresh = Round.objects.select_related("case").get(pk=round.pk)
         known = WorkOrder.objects.filter(round=fresh).first() if fresh.handed_in_at else None
         if known is not None:
             return known
         if fresh.case.state in ENDED:  # it may have been handed in before, but its work was called off
             raise Refused(f"The case is {fresh.case.get_state_display()}.", "Start a new case.")
+        _still_as_seen(fresh, revision, state)
         check_document(fresh.document)
         order = _handed_in(fresh, who)
         if order is not None:
             return order
     raise Refused("The answers keep changing while you hand them in.", "Wait a moment and hand them in again.")
+
+
+def _still_as_seen(fresh: Round, revision: int | None, state: str) -> None:
+    if state and state != fresh.case.state and fresh.case.state == Case.State.NEEDS_ANSWER:
+        raise Refused(_("Your tuner has asked you something since you opened this page."),
+                      _("Answer the question first, then hand in again."))
+    if revision is not None and revision != fresh.revision:
+        raise Refused(_("An answer was changed since you opened this page, perhaps on another device."),
+                      _("Look the answers over once more, then hand in."))
 
 
 def hand_in_job(
@@ -114,7 +129,7 @@ def _handed_in(fresh: Round, who: str) -> WorkOrder | None:
 
 def _work_order(fresh: Round, revision: int) -> WorkOrder:
     """Write the order anew: whoever still works at an older revision finds the claim gone."""
-    order, _ = WorkOrder.objects.update_or_create(round=fresh, defaults=dict(
+    order, _made = WorkOrder.objects.update_or_create(round=fresh, defaults=dict(
         revision=revision, state=WorkOrder.State.WAITING, claimed_by="", claimed_until=None, attempts=0, reason="",
         done_at=None))
     return order

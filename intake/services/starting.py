@@ -1,31 +1,61 @@
 """The beginning of a case."""
 from __future__ import annotations
 
+import re
 from typing import Any
 
+from django.conf import settings
 from django.core.exceptions import ValidationError
 from django.core.validators import validate_email
 from django.db import IntegrityError, transaction
 
 from intake.errors import Refused
 from intake.events import RIDER, record_event
+from intake.links import case_for_token, new_link
 from intake.models import Case, Erased, Round, Shop
 from intake.paths import storable
+from intake.tokens import new_token
 
 TRIES = 5
+_TOKEN = re.compile(r"[A-Za-z0-9_-]{43}")
 
 
 def start_case(
     *, rider_email: str = "", rider_name: str = "", shop: Shop | None = None, shop_job: str = "", title: str = "",
+    language: str = "",
 ) -> Case:
     """Start a case with an empty first round.  Raises ``Refused`` for an address that cannot be one."""
     with transaction.atomic():
         case = _numbered(
             rider_email=checked_email(rider_email), rider_name=_fitting(rider_name, 120), shop=shop,
-            shop_job=shop_job, title=_fitting(title, 160))
+            shop_job=shop_job, title=_fitting(title, 160), language=_known_language(language))
         Round.objects.create(case=case, number=1)
         record_event(case=case, who=f"shop: {shop}" if shop else RIDER, what="Case started.")
     return case
+
+
+def start_case_once(
+    *, token: str, rider_email: str = "", rider_name: str = "", language: str = "",
+) -> tuple[Case, str, bool]:
+    """Start a case for a page that carries ``token``; return it, its private link's token and whether it is new.
+
+    The token becomes the private link, and links are unique: a doubled click comes to the case that the first one
+    started, also where both arrive at the same moment.
+    """
+    token = token if _TOKEN.fullmatch(token) else new_token()
+    known = case_for_token(token=token)
+    if known is not None:
+        return known, token, False
+    try:
+        with transaction.atomic():
+            case = start_case(rider_email=rider_email, rider_name=rider_name, language=language)
+            return case, new_link(case=case, token=token), True
+    except IntegrityError:
+        known = case_for_token(token=token)
+        if known is not None:
+            return known, token, False
+    case = start_case(rider_email=rider_email, rider_name=rider_name, language=language)  # that link was ended meanwhile
+    return case, new_link(case=case), True
 
 
 def _numbered(**fields: Any) -> Case:
@@ -54,6 +84,18 @@ def save_contact(*, case: Case, rider_name: str, rider_email: str) -> Case:
             record_event(case=case, who=RIDER, what="Name or e-mail address changed.", detail={"was": was})
         case.refresh_from_db()
     return case
+
+
+def save_language(*, case: Case, language: str) -> None:
+    """Keep the language that the rider reads in; letters and mails follow it."""
+    if _known_language(language) == language != case.language:
+        Case.objects.filter(pk=case.pk).update(language=language)
+        record_event(case=case, who=RIDER, what="Language picked.", detail={"was": case.language, "now": language})
+        case.refresh_from_db()
+
+
+def _known_language(language: str) -> str:
+    return language if language in dict(settings.LANGUAGES) else "en"
 
 
 def checked_email(email: str) -> str:

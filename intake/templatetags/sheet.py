@@ -9,6 +9,7 @@ from django.utils.safestring import SafeString, mark_safe
 from analysis.catalogue import Choice
 from analysis.units import format_quantity
 from intake.form import KNOWN
+from intake.words import translated
 
 register = template.Library()
 
@@ -32,6 +33,12 @@ def drawing(name: str) -> SafeString:
 def millimetres(metres: float) -> str:
     """Return a length in m as the trade writes it."""
     return format_quantity(metres, "mm")
+
+
+@register.filter
+def said(words: str) -> str:
+    """Return words of the catalogue or the engine in the reader's language."""
+    return translated(words)
 
 
 @register.filter

@@ -7,6 +7,7 @@ import re
 from django.test import Client
 from django.urls import reverse
 
+from analysis.catalogue.safety import SAFETY
 from intake.models import Case
 
 
@@ -38,6 +39,17 @@ class Rider:
 
     def measure(self, test: str, **answers):
         return self.client.post(self.url("bench-test", test), {"then": "stay"} | _dotted(answers))
+
+    def answer_first(self, **answers):
+        """Answer the eight first questions; the bike is safe and the rider can do every test."""
+        usual = {
+            "complaint.words": "It stops hard two thirds down.", "complaint.symptoms": ["stops hard"],
+            "complaint.symptoms~shown": "1", "complaint.since": "always", "service.done": ["oil"],
+            "service.done~shown": "1", "bike.kind": "road", "rider.mass_kg": "85", "fork.damper": "damper rod",
+            "rider.can": ["helper", "stand", "rear stand", "tape", "caps", "ride"], "rider.can~shown": "1",
+            "checklist~none": "1", "then": "list"}
+        signs = {f"{question.path}~listed": "1" for question in SAFETY.questions}
+        return self.client.post(self.url("section", "first"), usual | signs | _dotted(answers))
 
     def complain(self):
         return self.save("complaint", complaint__words="It stops hard two thirds down.")

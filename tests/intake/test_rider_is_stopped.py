@@ -59,9 +59,16 @@ def test_a_sealed_cartridge_is_not_opened_at_home(rider):
 
 
 def test_only_tests_that_the_rider_can_do_are_offered(rider):
-    before = rider.read("case-page").split("for which something is missing")[0]
-    assert rider.url("bench-test", "travel") not in before
-    rider.save("rider", **{"rider__can": ["ride", "tape"], "rider__can~shown": "1"})
+    rider.answer_first(rider__can=["ride", "tape"])
     offered, _, waiting = rider.read("case-page").partition("for which something is missing")
     assert rider.url("bench-test", "travel") in offered
     assert rider.url("bench-test", "push") in waiting and "someone to help" in waiting
+
+
+def test_no_test_is_offered_before_the_signs_were_looked_for(rider):
+    rider.complain()
+    assert "/bench/" not in rider.read("case-page")
+    assert "First look whether it is safe" in words_of(rider.read("bench-test", "push"))
+    rider.answer_first()
+    assert "/bench/" in rider.read("case-page")
+    assert "First look whether it is safe" not in words_of(rider.read("bench-test", "push"))
