@@ -7,6 +7,7 @@ from xml.etree import ElementTree as ET
 
 from reports.drawing import canvas, line, rect, write, written
 from reports.phrases import likely_causes, percent, quantity
+from reports.tongue import tell
 
 WIDTH = 400.0
 ROW = 50.0
@@ -50,7 +51,8 @@ def _range(svg: ET.Element, row: Mapping[str, Any], y: float, scale: tuple[float
         return LEFT + 8 + (RIGHT - LEFT - 16) * (value - scale[0]) / (scale[1] - scale[0])
 
     middle = y + 25 + THICK / 2
-    write(svg, row["name"][:1].upper() + row["name"][1:], LEFT, y + 17, "start", 14)
+    name = tell(row["name"])
+    write(svg, name[:1].upper() + name[1:], LEFT, y + 17, "start", 14)
     line(svg, LEFT, middle, RIGHT, middle, 1, opacity="0.35")
     line(svg, x(0), middle - 8, x(0), middle + 8, 1.5, opacity="0.7")
     rect(svg, x(row["low"]), y + 27, max(x(row["high"]) - x(row["low"]), 2), THICK - 4, opacity="0.35")

@@ -4,31 +4,34 @@ from __future__ import annotations
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 
+from django.utils.translation import gettext_lazy as _
+
 from analysis.case import Answer, Case
 from analysis.catalogue import QUESTIONS, SIDES
 from analysis.units import from_si
 from reports.phrases import KNOWN_WORDS, exact
+from reports.tongue import tell
 
 TELLING: dict[str, str] = {
-    "bench.travel.used_mm": "Travel used on your ride",
-    "bench.travel.end_feel": "How the travel ended on your ride",
-    "bench.push.end_feel": "How a hard push by hand ended",
-    "bench.push.rear_wheel": "The rear wheel in that push",
-    "bench.preload.stop": "With the preload out, the place where it stops",
-    "fork.{side}.oil_level_mm": "Oil level now",
-    "fork.{side}.oil_level_book_mm": "Oil level in the papers",
-    "fork.{side}.drained_ml": "Oil that came out",
-    "fork.{side}.oil_volume_ml": "Oil poured in",
-    "service.filled": "How the oil was filled",
-    "bench.alignment.result": "With the pinch bolts freed",
-    "bench.sag.rider_sag_mm": "Rider sag",
-    "bench.rebound.rest": "After a bounce, it came to rest",
-    "bench.springs_out.{side}_stroke_mm": "Stroke with the spring out",
-    "complaint.symptoms": "What bothers you",
-    "fork.{side}.spring.rate_n_per_mm": "Spring rate",
-    "rider.mass_kg": "Your mass, dressed to ride",
-    "bike.mass_kg": "The bike's mass, ready to ride",
-    "fork.travel_mm": "Full stroke",
+    "bench.travel.used_mm": _("Travel used on your ride"),
+    "bench.travel.end_feel": _("How the travel ended on your ride"),
+    "bench.push.end_feel": _("How a hard push by hand ended"),
+    "bench.push.rear_wheel": _("The rear wheel in that push"),
+    "bench.preload.stop": _("With the preload out, the place where it stops"),
+    "fork.{side}.oil_level_mm": _("Oil level now"),
+    "fork.{side}.oil_level_book_mm": _("Oil level in the papers"),
+    "fork.{side}.drained_ml": _("Oil that came out"),
+    "fork.{side}.oil_volume_ml": _("Oil poured in"),
+    "service.filled": _("How the oil was filled"),
+    "bench.alignment.result": _("With the pinch bolts freed"),
+    "bench.sag.rider_sag_mm": _("Rider sag"),
+    "bench.rebound.rest": _("After a bounce, it came to rest"),
+    "bench.springs_out.{side}_stroke_mm": _("Stroke with the spring out"),
+    "complaint.symptoms": _("What bothers you"),
+    "fork.{side}.spring.rate_n_per_mm": _("Spring rate"),
+    "rider.mass_kg": _("Your mass, dressed to ride"),
+    "bike.mass_kg": _("The bike's mass, ready to ride"),
+    "fork.travel_mm": _("Full stroke"),
 }
 """Answers worth quoting, the most telling first, and what a letter calls them."""
 
@@ -67,19 +70,20 @@ def _facts(case: Case, paths: Sequence[str]) -> Iterable[Fact]:
         legs = {side: answer for side in SIDES
                 if (answer := case.answer(path.format(side=side))) and answer.value not in NO_ANSWER}
         if "{side}" not in path:
-            yield from (_fact(path, answer, "") for answer in list(legs.values())[:1])
+            yield from (_fact(path, answer, "{title}") for answer in list(legs.values())[:1])
         elif len(legs) == len(SIDES) and len({(answer.value, answer.known) for answer in legs.values()}) == 1:
-            yield _fact(path, legs["left"], ", both legs")
+            yield _fact(path, legs["left"], "{title}, both legs")
         else:
-            yield from (_fact(path, answer, f", {side} leg") for side, answer in legs.items())
+            yield from (_fact(path, answer, f"{{title}}, {side} leg") for side, answer in legs.items())
 
 
 def _fact(path: str, answer: Answer, where: str) -> Fact:
     question = QUESTIONS[answer.path]
-    known = KNOWN_WORDS[answer.known]
+    known = str(KNOWN_WORDS[answer.known])
     if question.kind != "quantity" and answer.known in ("measured", "documented"):
-        known = "you saw it" if path.startswith("bench.") else "you told us"
-    return Fact(TELLING.get(path, question.title.rstrip("?")) + where, value_words(answer), known)
+        known = tell("you saw it") if path.startswith("bench.") else tell("you told us")
+    title = tell(str(TELLING.get(path) or question.title)).strip("¿?")
+    return Fact(tell(where, title=title), value_words(answer), known)
 
 
 def value_words(answer: Answer) -> str:
@@ -87,15 +91,15 @@ def value_words(answer: Answer) -> str:
     question = QUESTIONS[answer.path]
     titles = {choice.value: choice.title for choice in question.choices}
     if isinstance(answer.value, bool):
-        return "yes" if answer.value else "no"
+        return tell("yes") if answer.value else tell("no")
     if isinstance(answer.value, tuple):
-        return "; ".join(titles.get(value, value) for value in answer.value)
+        return "; ".join(tell(titles.get(value, value)) for value in answer.value)
     if isinstance(answer.value, str):
-        return titles.get(answer.value, answer.value)
+        return tell(titles[answer.value]) if answer.value in titles else answer.value
     return _quantity_words(answer.value, question.unit, answer.typed)
 
 
 def _quantity_words(si: float, unit: str, typed: str) -> str:
     words = exact(from_si(si, unit), unit)
     other = any(character.isalpha() or character in "%\"'" for character in typed.removesuffix(unit))
-    return f"{words} (you wrote {typed.strip()})" if other else words
+    return tell("{words} (you wrote {typed})", words=words, typed=typed.strip()) if other else words

@@ -23,6 +23,7 @@ from reports.phrases import (
 )
 from reports.plain_svg import page_svg
 from reports.ruler import ruler_words, stroke_ruler_svg
+from reports.tongue import in_language, tell
 
 Findings = Mapping[str, Any]
 Words = list[list[str]]
@@ -36,14 +37,16 @@ def figures(findings: Findings) -> list[dict[str, Any]]:
 
     from reports import plots
 
+    findings = in_language(findings)
     with rc_context(plots.RC):
         made = [
-            _figure(findings, "ruler", "Stroke ruler", lambda *_: stroke_ruler_svg(findings["marks"]), _ruler_words),
-            _figure(findings, "force", "Force against stroke", _plotted(plots.force), force_words),
-            _figure(findings, "shares", "What carries the load", _plotted(plots.shares), shares_words),
-            _figure(findings, "pressure", "Air pressure in the legs", _plotted(plots.pressure), pressure_words),
-            _figure(findings, "causes", "Which story fits", causes_svg, causes_words),
-            _figure(findings, "ranges", "How sure the hidden numbers are", ranges_svg, ranges_words),
+            _figure(findings, "ruler", tell("Stroke ruler"), lambda *_: stroke_ruler_svg(findings["marks"]),
+                    _ruler_words),
+            _figure(findings, "force", tell("Force against stroke"), _plotted(plots.force), force_words),
+            _figure(findings, "shares", tell("What carries the load"), _plotted(plots.shares), shares_words),
+            _figure(findings, "pressure", tell("Air pressure in the legs"), _plotted(plots.pressure), pressure_words),
+            _figure(findings, "causes", tell("Which story fits"), causes_svg, causes_words),
+            _figure(findings, "ranges", tell("How sure the hidden numbers are"), ranges_svg, ranges_words),
         ]
     return [figure for figure in made if figure]
 
@@ -83,17 +86,21 @@ def force_words(findings: Findings) -> Words:
         limit = at(findings, "fork", "limited_by", name)
         reach = with_span(usable, ends, "mm")
         rows += [
-            [f"{SET_TITLES[name]}: usable stroke", f"{reach}: {limit_words(limit)}" if limit else reach],
-            [f"{SET_TITLES[name]}: free sag", quantity(at(findings, "fork", "free_sag_mm", name), "mm")],
-            [f"{SET_TITLES[name]}: rider sag", quantity(at(findings, "fork", "rider_sag_mm", name), "mm")],
+            [tell("{setup}: usable stroke", setup=SET_TITLES[name]),
+             f"{reach}: {limit_words(limit)}" if limit else reach],
+            [tell("{setup}: free sag", setup=SET_TITLES[name]),
+             quantity(at(findings, "fork", "free_sag_mm", name), "mm")],
+            [tell("{setup}: rider sag", setup=SET_TITLES[name]),
+             quantity(at(findings, "fork", "rider_sag_mm", name), "mm")],
         ]
     rows += _lock_words(findings) if "found" in known else []
     load = at(findings, "fork", "brake_load_n", "found")
-    return rows + [["Hard braking loads the fork with", quantity(load, "N")]] if rows and load else rows
+    return rows + [[tell("Hard braking loads the fork with"), quantity(load, "N")]] if rows and load else rows
 
 
 def _lock_words(findings: Findings) -> Words:
-    return [[f"As found: air runs out, {side} leg", quantity(lock, "mm")] for side in ("left", "right")
+    return [[tell("As found: air runs out, left leg" if side == "left" else "As found: air runs out, right leg"),
+             quantity(lock, "mm")] for side in ("left", "right")
             if (lock := at(findings, "fork", side, "lock_stroke_mm")) is not None]
 
 
@@ -105,8 +112,10 @@ def shares_words(findings: Findings) -> Words:
             continue
         for index in _stations(len(curve["stroke_mm"])):
             spring, air = curve["spring_n"][index], curve["air_n"][index]
-            told = f"spring {quantity(spring, 'N')}, air {quantity(air, 'N')}" if air is not None else "locked"
-            rows.append([f"{SET_TITLES[name]}: at {quantity(curve['stroke_mm'][index], 'mm')}", told])
+            told = tell("spring {spring}, air {air}", spring=quantity(spring, "N"),
+                        air=quantity(air, "N")) if air is not None else tell("locked")
+            rows.append([tell("{setup}: at {stroke}", setup=SET_TITLES[name],
+                              stroke=quantity(curve["stroke_mm"][index], "mm")), told])
     return rows
 
 
@@ -123,7 +132,8 @@ def pressure_words(findings: Findings) -> Words:
             continue
         for name in SETS:
             leg = at(findings, "fork", side) if name == "found" else at(findings, "fork", side, name)
-            rows += _leg_words(leg, f"{SET_TITLES[name]}, {side} leg") if isinstance(leg, Mapping) else []
+            label = tell("{setup}, left leg" if side == "left" else "{setup}, right leg", setup=SET_TITLES[name])
+            rows += _leg_words(leg, label) if isinstance(leg, Mapping) else []
     return rows
 
 
@@ -132,10 +142,12 @@ def _leg_words(leg: Mapping[str, Any], label: str) -> Words:
     if air is None:
         return []
     if lock is not None:
-        return [[label, f"the air runs out at {quantity(lock, 'mm')}; {quantity(-air, 'ml')} too little room for the "
-                        "full stroke"]]
-    squeezed = f", squeezed {quantity(ratio, '', 1)} to 1" if ratio is not None else ""
-    return [[label, f"{quantity(air, 'ml')} of air left at full stroke{squeezed}"]]
+        return [[label, tell("the air runs out at {lock}; {air} too little room for the full stroke",
+                             lock=quantity(lock, "mm"), air=quantity(-air, "ml"))]]
+    if ratio is None:
+        return [[label, tell("{air} of air left at full stroke", air=quantity(air, "ml"))]]
+    return [[label, tell("{air} of air left at full stroke, squeezed {ratio} to 1", air=quantity(air, "ml"),
+                         ratio=quantity(ratio, "", 1))]]
 
 
 def causes_words(findings: Findings) -> Words:
@@ -143,15 +155,16 @@ def causes_words(findings: Findings) -> Words:
     shown = likely_causes(findings)
     rows = [[cause["title"], odds(cause["probability"])] for cause in shown]
     rest = len(findings.get("causes") or ()) - len(shown)
-    return rows + ([["Each of the others", "less than 1 in 100"]] if rest else [])
+    return rows + ([[tell("Each of the others"), tell("less than 1 in 100")]] if rest else [])
 
 
 def ranges_words(findings: Findings) -> Words:
     """Return the hidden numbers with their ranges."""
-    return [[sentence(row["name"])[:-1], _range_words(row)] for row in findings.get("hidden") or ()]
+    return [[sentence(tell(row["name"]))[:-1], _range_words(row)] for row in findings.get("hidden") or ()]
 
 
 def _range_words(row: Mapping[str, Any]) -> str:
     digits = None if row["unit"] else 2
     middle = quantity(row["middle"], row["unit"], digits)
-    return f"{middle} (nine in ten from {span(row['low'], row['high'], row['unit'], digits)})"
+    return tell("{middle} (nine in ten from {span})", middle=middle,
+                span=span(row["low"], row["high"], row["unit"], digits))

@@ -4,6 +4,8 @@ from __future__ import annotations
 from collections.abc import Mapping
 from typing import Any
 
+from django.utils.translation import gettext_lazy as _
+
 from analysis.case import Case
 from analysis.catalogue import BENCH_TESTS, BenchTest
 from analysis.state import kept_closed
@@ -22,27 +24,28 @@ from reports.letter_parts import (
     section,
 )
 from reports.phrases import at, listed, odds, quantity, sentence
+from reports.tongue import inside, tell
 
-BY_WORKSHOP = ("By what you told us this is not for you to do at home. Please have a workshop do it, and ask for the "
-               "numbers of each leg in writing.")
+BY_WORKSHOP = (_("By what you told us this is not for you to do at home. Please have a workshop do it, and ask "
+                   "for the numbers of each leg in writing."))
 
 
 def test_letter(findings: Findings, case: Case | None) -> list[str]:
     planned = findings.get("next_test") or {}
     return [
         *opening(findings),
-        *section("What this rests on", paragraphs(rests_on(findings, case), _contest(findings))),
-        *section("Why it is still open", bullets(
+        *section(tell("What this rests on"), paragraphs(rests_on(findings, case), _contest(findings))),
+        *section(tell("Why it is still open"), bullets(
             [sentence(str(reason)) for reason in at(findings, "verdict", "why_open") or ()]) or against(findings)),
         *(_next_test(planned, findings, case) if planned else _no_test(findings)),
-        *section("When to stop", paragraphs("Stop, and write to us, when", bullets(STOP_WHEN))),
+        *section(tell("When to stop"), paragraphs(tell("Stop, and write to us, when"), bullets(STOP_WHEN))),
     ]
 
 
 def _contest(findings: Findings) -> str:
     """Return the causes that are still in the running."""
     rows = [cause for cause in findings.get("causes") or () if cause["probability"] >= 0.05][:3]
-    return paragraphs("Still in the running:", bullets(
+    return paragraphs(tell("Still in the running:"), bullets(
         f"{cause['title']}: {odds(cause['probability'])}." for cause in rows)) if rows else ""
 
 
@@ -50,19 +53,19 @@ def _next_test(planned: Mapping[str, Any], findings: Findings, case: Case | None
     test = next((test for test in BENCH_TESTS if test.name == planned["name"]), None)
     minutes = planned.get("minutes") or (test.minutes if test else None)
     head = paragraphs(
-        f"**{str(planned['title']).rstrip('.')}.**"
-        + (f" It takes about {quantity(minutes, '')} minutes." if minutes else ""),
-        f"Why this one: {sentence(str(planned['why']))}",
-        "Please change nothing on the bike before you have done it.")
+        tell("**{title}.** It takes about {minutes} minutes.", title=str(planned["title"]).rstrip("."),
+             minutes=quantity(minutes, "")) if minutes else f"**{str(planned['title']).rstrip('.')}.**",
+        tell("Why this one: {why}", why=sentence(str(planned["why"]))),
+        tell("Please change nothing on the bike before you have done it."))
     titles = {cause["name"]: cause["title"] for cause in findings.get("causes") or ()}
     expect = bullets(sentence(f"{titles.get(row['cause'], row['cause'])}: {row['words']}")
                       for row in planned.get("expect") or ())
     given_away = planned.get("by_workshop") or test is not None and _is_barred(test, case)
     steps = (BY_WORKSHOP,) if given_away else _test_steps(test) if test else ()
     return [
-        *section("The one thing to do now", paragraphs(head, *steps)),
-        *section("What each result would mean", expect),
-        *section("What to send back", bullets(_answers_wanted(test)) if test else ""),
+        *section(tell("The one thing to do now"), paragraphs(head, *steps)),
+        *section(tell("What each result would mean"), expect),
+        *section(tell("What to send back"), bullets(_answers_wanted(test)) if test else ""),
     ]
 
 
@@ -72,16 +75,17 @@ def _is_barred(test: BenchTest, case: Case | None) -> bool:
 
 
 def _test_steps(test: BenchTest) -> tuple[str, ...]:
-    tools = [tool[0].lower() + tool[1:] for tool in test.tools]
-    return (f"You need {listed(tools)}.", f"**Safety first:** {test.safety}", numbered(test.steps),
-            "If you cannot do it, write \"cannot\" and we use another way. Not doing a test is a useful answer.")
+    return (tell("You need {tools}.", tools=listed([inside(tool) for tool in test.tools])),
+            tell("**Safety first:** {safety}", safety=tell(test.safety)), numbered(map(tell, test.steps)),
+            tell("If you cannot do it, write \"cannot\" and we use another way. Not doing a test is a useful answer."))
 
 
 def _answers_wanted(test: BenchTest) -> list[str]:
-    levels = ["Oil level in each leg, in mm"] if test.name == "oil" else []
-    asked = [f"{question.title.rstrip('?')}{f', in {question.unit}' if question.unit else ''}"
+    levels = [tell("Oil level in each leg, in mm")] if test.name == "oil" else []
+    asked = [tell("{title}, in {unit}", title=tell(question.title).strip("¿?"), unit=question.unit) if question.unit
+             else tell(question.title).strip("¿?")
              for question in test.questions if question.kind != "text" and not question.title.startswith("Or: ")]
-    return [f"{title}." for title in [*levels, *asked][:5]] + ["One photo of what you measured."]
+    return [f"{title}." for title in [*levels, *asked][:5]] + [tell("One photo of what you measured.")]
 
 
 def _no_test(findings: Findings) -> list[str]:
@@ -89,28 +93,31 @@ def _no_test(findings: Findings) -> list[str]:
     missing = [f"{row['title']}. {sentence(str(row.get('why') or ''))}".strip()
                for row in (findings.get("missing") or ())[:3]]
     if missing:
-        return section("The one thing to do now", paragraphs(
-            "Please tell us this, if you can. \"Not known\" is a good answer, too.", bullets(missing)))
-    return section("The one thing to do now", "There is no test left that you could do safely at home. Please take the "
-                   "bike and this letter to a workshop, and ask for oil level, spring and stroke of each leg in "
-                   "numbers.")
+        return section(tell("The one thing to do now"), paragraphs(
+            tell("Please tell us this, if you can. \"Not known\" is a good answer, too."), bullets(missing)))
+    return section(tell("The one thing to do now"), tell(
+        "There is no test left that you could do safely at home. Please take the bike and this letter to a workshop, "
+        "and ask for oil level, spring and stroke of each leg in numbers."))
 
 
 def question_letter(findings: Findings, case: Case | None) -> list[str]:
     """Return one kind question about the answers that do not fit together."""
     first = next(iter(findings.get("disagreements") or ()), {})
-    ask = sentence(str(first.get("ask") or "Could you look at both once more and tell us which one is right?"))
+    ask = sentence(str(first.get("ask") or tell("Could you look at both once more and tell us which one is right?")))
     between = [asked(str(path)) for path in first.get("between") or ()]
     return [
-        f"**Riding:** {safety_line(findings)}",
-        "**Our answer:** We cannot tell yet. Two of your answers do not fit together for us; we may have misread one.",
-        *section("Which two", paragraphs(
-            sentence(str(first.get("words") or "")), f"It is about {listed(between)}." if between else "")),
-        *section("The one thing to do now", paragraphs(
-            f"Thank you for the trouble you have taken. One question, because our answer turns on it: {ask}",
-            "If you cannot say, write \"cannot\" and we use another way.",
-            "Please change nothing on the bike until then.")),
-        *section("What this rests on", rests_on(findings, case)),
+        tell("**Riding:** {safety}", safety=safety_line(findings)),
+        tell("**Our answer:** We cannot tell yet. Two of your answers do not fit together for us; we may have "
+             "misread one."),
+        *section(tell("Which two"), paragraphs(
+            sentence(str(first.get("words") or "")),
+            tell("It is about {between}.", between=listed(between)) if between else "")),
+        *section(tell("The one thing to do now"), paragraphs(
+            tell("Thank you for the trouble you have taken. One question, because our answer turns on it: {ask}",
+                 ask=ask),
+            tell("If you cannot say, write \"cannot\" and we use another way."),
+            tell("Please change nothing on the bike until then."))),
+        *section(tell("What this rests on"), rests_on(findings, case)),
     ]
 
 
@@ -118,14 +125,15 @@ def stop_letter(findings: Findings, case: Case | None) -> list[str]:
     """Return the letter of a bike that must not be ridden: reasons, what to do, no setting to change."""
     reasons = findings.get("stop_reasons") or ()
     todo = list(dict.fromkeys(sentence(str(reason["do"])) for reason in reasons if reason.get("do")))
-    todo = todo or ["Do not ride the bike. Have a licensed workshop look at it before it is ridden again."]
+    todo = todo or [tell("Do not ride the bike. Have a licensed workshop look at it before it is ridden again.")]
     return [
-        "**Do not ride this motorcycle.** Go to a licensed workshop.",
-        *section("Why", bullets(sentence(str(reason["reason"])) for reason in reasons)
+        tell("**Do not ride this motorcycle.** Go to a licensed workshop."),
+        *section(tell("Why"), bullets(sentence(str(reason["reason"])) for reason in reasons)
                   or sentence(str(at(findings, "verdict", "words") or ""))),
-        *section("What to do now",
-                  numbered([*todo, "Show the workshop this letter and ask for what it found in writing"])),
-        *section("What we leave for later", "We give no setting to change in this letter. Once the workshop has put "
-                  "this right, tell us what it found and we look at the rest of your complaint."),
-        *section("What you told us", bullets(facts(case))),
+        *section(tell("What to do now"),
+                  numbered([*todo, tell("Show the workshop this letter and ask for what it found in writing")])),
+        *section(tell("What we leave for later"), tell(
+            "We give no setting to change in this letter. Once the workshop has put this right, tell us what it found "
+            "and we look at the rest of your complaint.")),
+        *section(tell("What you told us"), bullets(facts(case))),
     ]

@@ -5,20 +5,23 @@ import re
 from collections.abc import Iterable, Mapping
 from typing import Any
 
+from django.utils.translation import gettext_lazy as _
+
 from analysis.case import Case
 from analysis.catalogue import QUESTIONS
 from reports.facts import telling_facts
 from reports.phrases import at, exact, odds, percent, quantity, sentence
+from reports.tongue import inside, tell
 
 Findings = Mapping[str, Any]
 
-NO_CONCERN = ("We see nothing in your answers that speaks against riding. Look the bike over yourself before each "
-              "ride, as always.")
+NO_CONCERN = (_("We see nothing in your answers that speaks against riding. Look the bike over yourself before "
+                  "each ride, as always."))
 STOP_WHEN = (
-    "a step is not clear, or does not go as written;",
-    "the fork or the shock sticks, stops dead, knocks or leaks;",
-    "there is oil on disc, pads or tyre;",
-    "a bolt cannot be tightened to the figure in your manual.",
+    _("a step is not clear, or does not go as written;"),
+    _("the fork or the shock sticks, stops dead, knocks or leaks;"),
+    _("there is oil on disc, pads or tyre;"),
+    _("a bolt cannot be tightened to the figure in your manual."),
 )
 
 
@@ -44,19 +47,19 @@ def numbered(items: Iterable[str]) -> str:
 
 def paragraphs(*parts: str) -> str:
     """Return the parts that say something, one paragraph each."""
-    return "\n\n".join(part for part in parts if part)
+    return "\n\n".join(str(part) for part in parts if part)
 
 
 def safety_line(findings: Findings) -> str:
     """Return whether to ride, in one line: the first thing a letter and a desk say."""
     if findings.get("stop_riding"):
-        return "Do not ride this motorcycle."
+        return tell("Do not ride this motorcycle.")
     return sentence(str(findings.get("ride_gently") or NO_CONCERN))
 
 
 def answer_line(findings: Findings) -> str:
     """Return the verdict with its odds in words and percent."""
-    words = sentence(str(at(findings, "verdict", "words") or "We cannot tell yet."))
+    words = sentence(str(at(findings, "verdict", "words") or tell("We cannot tell yet.")))
     cause = leading(findings)
     if cause is None or at(findings, "verdict", "kind") != "cause" or "%" in words:
         return words
@@ -67,7 +70,8 @@ def answer_line(findings: Findings) -> str:
 
 def opening(findings: Findings) -> list[str]:
     """Return the two lines that come first: whether to ride, and the answer."""
-    return [f"**Riding:** {safety_line(findings)}", f"**Our answer:** {answer_line(findings)}"]
+    return [tell("**Riding:** {safety}", safety=safety_line(findings)),
+            tell("**Our answer:** {answer}", answer=answer_line(findings))]
 
 
 def leading(findings: Findings) -> Mapping[str, Any] | None:
@@ -81,10 +85,11 @@ def rests_on(findings: Findings, case: Case | None) -> str:
     """Return the rider's own facts, and what weighed most for the leading cause."""
     told = facts(case)
     rider_mm = at(findings, "sag", "rider_mm")
-    if isinstance(rider_mm, float) and not any(fact.startswith("Rider sag") for fact in told):
-        told.insert(min(2, len(told)), f"Rider sag: {quantity(rider_mm, 'mm')} (from your readings).")
+    if isinstance(rider_mm, float) and not any(fact.startswith(tell("Rider sag")) for fact in told):
+        told.insert(min(2, len(told)), tell("Rider sag: {rider_mm} (from your readings).",
+                                            rider_mm=quantity(rider_mm, "mm")))
     moved = (leading(findings) or {}).get("moved_by") or ()
-    pointing = paragraphs("What weighed most:", bullets(sentence(str(reason)) for reason in moved))
+    pointing = paragraphs(tell("What weighed most:"), bullets(sentence(str(reason)) for reason in moved))
     return paragraphs(bullets(told[:5]), pointing if moved else "")
 
 
@@ -96,24 +101,24 @@ def facts(case: Case | None) -> list[str]:
 def against(findings: Findings) -> str:
     """Return doubts, other causes, assumptions and gaps; there is always something that we could not tell."""
     others = [cause for cause in findings.get("causes") or () if cause is not leading(findings)]
-    items = [f"{cause['title']} is still possible: {odds(cause['probability'])}." for cause in others[:2]
+    items = [tell("{title} is still possible: {probability}.", title=cause["title"],
+                  probability=odds(cause["probability"])) for cause in others[:2]
              if cause["probability"] >= 0.02]
     items += [sentence(str(gap["words"])) for gap in findings.get("disagreements") or ()]
-    items += [f"**We had to assume** {words}" for words in assumptions(findings)[:4]]
+    items += [tell("**We had to assume** {words}", words=words) for words in assumptions(findings)[:4]]
     items += [sentence(str(doubt["question"])) for doubt in (findings.get("doubts") or ())[:2]]
-    items += [f"Not known: {row['title']}. {sentence(str(row.get('why') or ''))}".strip()
+    items += [tell("Not known: {title}. {why}", title=row["title"], why=sentence(str(row.get("why") or ""))).strip()
               for row in (findings.get("missing") or ())[:3]]
-    return bullets(items or ["Nothing in your answers speaks against it. But we have only words and numbers: one wrong "
-                              "reading could change the answer."])
+    return bullets(items or [tell("Nothing in your answers speaks against it. But we have only words and numbers: "
+                                  "one wrong reading could change the answer.")])
 
 
 def asked(path: str) -> str:
     """Return the question's title in the middle of a sentence, with its leg."""
-    question = QUESTIONS.get(path)
-    title = question.title if question else path
-    title = title[0].lower() + title[1:] if title[1:2].islower() else title
-    leg = next((f", {side} leg" for side in ("left", "right") if f".{side}." in path), "")
-    return title.rstrip("?") + leg
+    question = QUESTIONS.get(path.replace("{side}", "left"))
+    title = inside(question.title if question else path).strip("¿?")
+    side = next((side for side in ("left", "right") if f".{side}." in path), "")
+    return tell("{title}, {side} leg", title=title, side=tell(side)) if side else title
 
 
 def assumptions(findings: Findings) -> list[str]:
@@ -126,6 +131,7 @@ def assumptions(findings: Findings) -> list[str]:
         if other != row["path"] and (other, row["value"]) in twins:
             continue
         mirrored = (row["path"].replace(".left.", ".right."), row["value"]) in twins and ".left." in row["path"]
-        name = asked(row["path"]).removesuffix(", left leg") + ", both legs" if mirrored else asked(row["path"])
+        name = tell("{title}, both legs", title=asked(row["path"].replace(".left.", ".{side}."))) if mirrored else (
+            asked(row["path"]))
         told.append(f"{name}: {exact(row['value'], row['unit'])}. {sentence(str(row['reason']))}")
     return told

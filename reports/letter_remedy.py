@@ -4,6 +4,8 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 from typing import Any
 
+from django.utils.translation import gettext_lazy as _
+
 from analysis.case import Case
 from analysis.state import kept_closed
 from reports.facts import baseline
@@ -23,30 +25,34 @@ from reports.letter_parts import (
 from reports.phrases import at, listed, quantity, sentence
 from reports.remedies import REMEDIES, Remedy
 from reports.remedies_by_cause import remedy_for
+from reports.tongue import inside, spoken, tell
 
-OPEN_ONLY_SKILLED = ("If you have not opened a fork cap before, or have no stand that lifts the front by the frame, do "
-                     "not start: give the service sheet to a workshop.")
-GIVE_AWAY = ("By what you told us you have no stand, or have not opened a fork cap before. Give the service sheet that "
-             "comes with this letter to a workshop; it is written for that. What it is to do:")
-NOT_AT_HOME = ("By what you told us you have no stand, or have not opened a fork cap before. Please leave this to a "
-               "workshop. What it is to do:")
+OPEN_ONLY_SKILLED = (_("If you have not opened a fork cap before, or have no stand that lifts the front by the "
+                         "frame, do not start: give the service sheet to a workshop."))
+GIVE_AWAY = (_("By what you told us you have no stand, or have not opened a fork cap before. Give the service "
+                 "sheet that comes with this letter to a workshop; it is written for that. What it is to do:"))
+NOT_AT_HOME = (_("By what you told us you have no stand, or have not opened a fork cap before. Please leave this "
+                   "to a workshop. What it is to do:"))
 
 
 def remedy_letter(findings: Findings, case: Case | None) -> list[str]:
     cause = leading(findings) or {}
-    remedy = remedy_for(cause.get("name", ""), cause.get("remedy", ""))
+    remedy = spoken(remedy_for(cause.get("name", ""), cause.get("remedy", "")))
     kept = remedy.opens_the_fork and _is_kept_closed(findings, case)
     return [
         *opening(findings),
-        *section("What this rests on", rests_on(findings, case)),
-        *section("What speaks against it, and what we could not tell", against(findings)),
-        *section("The one thing to do now", _leave_closed(findings, remedy) if kept else _job(findings, remedy, case)),
-        *section("What you should see", _expected(findings, remedy)),
-        *section("What to send back", bullets([remedy.photo, *remedy.send_back])),
-        *section("If you see something else", bullets(f"**{seen}**: {meaning}" for seen, meaning in remedy.otherwise)),
-        *section("When to stop", paragraphs("Stop, do not ride, and write to us or go to a licensed workshop when",
-                                            bullets(STOP_WHEN))),
-        *section("How to undo it", _undo("The workshop can put back what it took out." if kept else remedy.undo, case)),
+        *section(tell("What this rests on"), rests_on(findings, case)),
+        *section(tell("What speaks against it, and what we could not tell"), against(findings)),
+        *section(tell("The one thing to do now"),
+                 _leave_closed(findings, remedy) if kept else _job(findings, remedy, case)),
+        *section(tell("What you should see"), _expected(findings, remedy)),
+        *section(tell("What to send back"), bullets([remedy.photo, *remedy.send_back])),
+        *section(tell("If you see something else"),
+                 bullets(f"**{seen}**: {meaning}" for seen, meaning in remedy.otherwise)),
+        *section(tell("When to stop"), paragraphs(
+            tell("Stop, do not ride, and write to us or go to a licensed workshop when"), bullets(STOP_WHEN))),
+        *section(tell("How to undo it"),
+                 _undo(tell("The workshop can put back what it took out.") if kept else remedy.undo, case)),
     ]
 
 
@@ -60,17 +66,18 @@ def _job(findings: Findings, remedy: Remedy, case: Case | None) -> str:
     title, steps = str(advice.get("title") or remedy.title).rstrip("."), _steps(remedy, advice)
     if _is_oil(remedy) and not findings.get("service"):
         return paragraphs(f"**{title}.**", numbered(steps))
-    exact = f"How exact: {remedy.tolerance[0].lower()}{remedy.tolerance[1:]}"
+    exact = tell("How exact: {tolerance}", tolerance=inside(remedy.tolerance))
+    takes = tell("**{title}.** It takes {minutes}.", title=title, minutes=remedy.minutes)
     if remedy.for_workshop:
-        return paragraphs(f"**{title}.** It takes {remedy.minutes}.", f"**{remedy.protect}**", numbered(steps), exact)
+        return paragraphs(takes, f"**{remedy.protect}**", numbered(steps), exact)
     if remedy.opens_the_fork and not _skilled(case):
         give_away = GIVE_AWAY if findings.get("service") else NOT_AT_HOME
         return paragraphs(f"**{title}.**", give_away, numbered(steps), exact)
     cautions = [sentence(str(caution)) for caution in findings.get("cautions") or ()]
     return paragraphs(
-        f"**{title}.** It takes {remedy.minutes}.",
+        takes,
         OPEN_ONLY_SKILLED if remedy.opens_the_fork else "",
-        f"You need {listed(remedy.tools)}.",
+        tell("You need {tools}.", tools=listed(remedy.tools)),
         bullets([f"**{remedy.protect}**", *cautions]),
         numbered(_full_steps(findings, remedy, steps)),
         exact,
@@ -84,7 +91,7 @@ def _steps(remedy: Remedy, advice: Mapping[str, Any]) -> Sequence[str]:
 
 
 def _is_oil(remedy: Remedy) -> bool:
-    return remedy.title == REMEDIES["oil"].title
+    return remedy.title in (REMEDIES["oil"].title, tell(REMEDIES["oil"].title))
 
 
 def _skilled(case: Case | None) -> bool:
@@ -104,9 +111,10 @@ def _leave_closed(findings: Findings, remedy: Remedy) -> str:
     advice = next(iter(findings.get("advice") or ()), {})
     order = at(findings, "service", "order") if _is_oil(remedy) else advice.get("steps")
     return paragraphs(
-        "**Leave the fork closed.** Opening it is work for a licensed workshop: it can hold gas or oil under pressure.",
+        tell("**Leave the fork closed.** Opening it is work for a licensed workshop: it can hold gas or oil under "
+             "pressure."),
         numbered(order if isinstance(order, Sequence) and order else
-                 ("Take the bike and this letter to a licensed workshop.",)))
+                 (tell("Take the bike and this letter to a licensed workshop."),)))
 
 
 def _expected(findings: Findings, remedy: Remedy) -> str:
@@ -114,17 +122,17 @@ def _expected(findings: Findings, remedy: Remedy) -> str:
     if remedy.see:
         return bullets(remedy.see)
     items = [sentence(str(advice["expect"])) for advice in (findings.get("advice") or ())[:1] if advice.get("expect")]
-    now = {name: quantity(at(findings, "fork", key, "found"), "mm") for name, key in (
-        ("hard braking reaches", "usable_stroke_mm"), ("rider sag is", "rider_sag_mm"))
-        if at(findings, "fork", key, "found") is not None}
+    now = [tell(template, length=quantity(at(findings, "fork", key, "found"), "mm")) for template, key in (
+        ("hard braking reaches {length}", "usable_stroke_mm"), ("rider sag is {length}", "rider_sag_mm"))
+        if at(findings, "fork", key, "found") is not None]
     if items and now:
-        items.append(f"Now, by our reckoning, {listed([f'{name} {value}' for name, value in now.items()])}.")
-    return bullets(items or ["The complaint should be clearly smaller. We could not work out a number: tell us what "
-                             "you measure."])
+        items.append(tell("Now, by our reckoning, {now}.", now=listed(now)))
+    return bullets(items or [tell("The complaint should be clearly smaller. We could not work out a number: tell us "
+                                  "what you measure.")])
 
 
 def _undo(words: str, case: Case | None) -> str:
     held = [f"{fact.title}: {plain(fact.value)} ({fact.known})." for fact in baseline(case)] if case else []
     return paragraphs(
-        "Before anything is changed, write down every setting: clicks, turns, tube heights, tyre pressures.",
-        *(("This is what we have on file:", bullets(held)) if held else ()), sentence(words))
+        tell("Before anything is changed, write down every setting: clicks, turns, tube heights, tyre pressures."),
+        *((tell("This is what we have on file:"), bullets(held)) if held else ()), sentence(words))

@@ -4,14 +4,16 @@ from __future__ import annotations
 import smtplib
 from contextlib import suppress
 from dataclasses import dataclass
+from email.utils import parseaddr
 
 from django.conf import settings
-from django.core.mail import EmailMultiAlternatives, get_connection
+from django.core.mail import EmailMessage, EmailMultiAlternatives, get_connection
 from django.template.loader import render_to_string
 from django.urls import reverse
 
 from reports import markup
 from reports.models import Delivery
+from reports.tongue import language_of, tell
 
 SENT, FAILED, LATER, UNKNOWN = "sent", "failed", "later", "unknown"
 
@@ -29,13 +31,18 @@ def letter_message(delivery: Delivery, words: str) -> EmailMultiAlternatives:
 
     Nothing that a rider typed stands in a header; the address was checked when it was queued.
     """
+    with language_of(delivery.letter.round.case):
+        return _message(delivery, words)
+
+
+def _message(delivery: Delivery, words: str) -> EmailMultiAlternatives:
     round = delivery.letter.round
     context = {
         "number": round.case.number, "words": markup.plain(words), "words_html": markup.html(words),
         "page": settings.SITE_URL + reverse("letter", args=[round.case.number]),
     }
     message = EmailMultiAlternatives(
-        subject=f"Your suspension, case {round.case.number}: our letter",
+        subject=tell("Your suspension, case {number}: our letter", number=round.case.number),
         body=render_to_string("reports/mail.txt", context),
         to=[delivery.to],
         headers={"Message-ID": delivery.message_id},
@@ -46,7 +53,13 @@ def letter_message(delivery: Delivery, words: str) -> EmailMultiAlternatives:
     return message
 
 
-def hand_over(message: EmailMultiAlternatives) -> Outcome:
+def message_id(unique: str) -> str:
+    """Return a Message-ID around ``unique``, in the sender's own domain."""
+    domain = parseaddr(settings.DEFAULT_FROM_EMAIL)[1].rpartition("@")[2] or "localhost"
+    return f"<{unique}@{domain[:70]}>"
+
+
+def hand_over(message: EmailMessage) -> Outcome:
     """Give ``message`` to the relay, and tell "surely not taken" from "nobody can say"."""
     connection = message.get_connection()
     try:

@@ -16,11 +16,13 @@ from pathlib import Path
 from typing import Any
 
 import typst
+from django.utils.translation import get_language
 
 from reports.markup import blocks
 from reports.more_parts import more_tables
 from reports.phrases import sentence
 from reports.service_sheet import sheet_data
+from reports.tongue import tell
 
 TEMPLATE = Path(__file__).parent / "templates" / "typst" / "report.typ"
 BIDI_CONTROLS = frozenset("\u202a\u202b\u202c\u202d\u202e\u2066\u2067\u2068\u2069")
@@ -42,7 +44,7 @@ def report_pdf(letter_text: str, findings: Findings, figures: Sequence[Mapping[s
     printed = [] if stop else [_figure(figure) for figure in figures]
     opening, rest = _split(blocks(letter_text))
     data = _head(head) | {
-        "stop": stop, "stop_words": "Do not ride this motorcycle.", "opening": opening, "letter": rest,
+        "stop": stop, "stop_words": tell("Do not ride this motorcycle."), "opening": opening, "letter": rest,
         "ruler": next((figure for figure in printed if figure["name"] == "ruler"), None),
         "figures": [_on_page_one(figure) if figure["name"] == "ruler" else figure for figure in printed],
         "tables": [] if stop else [{"title": table.title, "rows": [list(row) for row in table.rows]}
@@ -66,11 +68,14 @@ def fonts() -> typst.Fonts:
 
 def _head(head: Mapping[str, Any]) -> dict[str, Any]:
     number = str(head.get("number") or "")
-    parts = [f"Case {number}" if number else "", f"Round {head['round']}" if head.get("round") else "",
+    parts = [tell("Case {number}", number=number) if number else "",
+             tell("Round {round}", round=head["round"]) if head.get("round") else "",
              str(head.get("date") or ""), str(head.get("title") or "")]
     return {
-        "title": f"Suspension report {number}".strip(), "author": str(head.get("tuner") or "Farbench"),
-        "description": sentence(str(head.get("title") or "What we found, what to do next, and why")), "lang": "en",
+        "title": tell("Suspension report {number}", number=number).strip(),
+        "author": str(head.get("tuner") or "Farbench"),
+        "description": sentence(str(head.get("title") or tell("What we found, what to do next, and why"))),
+        "lang": (get_language() or "en")[:2],
         "meta": " · ".join(part for part in parts if part), "footer": f"Farbench {number}".strip(),
     }
 
@@ -89,7 +94,7 @@ def _figure(figure: Mapping[str, Any]) -> dict[str, Any]:
 
 
 def _on_page_one(figure: Mapping[str, Any]) -> dict[str, Any]:
-    return {**figure, "svg": "", "alt": "Drawn beside the letter on the first page."}
+    return {**figure, "svg": "", "alt": tell("Drawn beside the letter on the first page.")}
 
 
 def printable(value: Any) -> Any:

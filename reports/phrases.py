@@ -5,26 +5,31 @@ import math
 from collections.abc import Mapping, Sequence
 from typing import Any
 
+from django.utils.translation import gettext_lazy as _
+
+from reports.tongue import digits as with_decimal_mark
+from reports.tongue import tell
+
 NBSP = "\u00a0"
-UNKNOWN = "not known"
+UNKNOWN = _("not known")
 
 SETS = ("found", "book", "advised")
-SET_TITLES = {"found": "As found", "book": "By the book", "advised": "As advised"}
+SET_TITLES = {"found": _("As found"), "book": _("By the book"), "advised": _("As advised")}
 
 KNOWN_WORDS = {
-    "measured": "you measured it",
-    "documented": "from papers",
-    "remembered": "from memory",
-    "guessed": "a guess",
-    "unknown": "not known",
+    "measured": _("you measured it"),
+    "documented": _("from papers"),
+    "remembered": _("from memory"),
+    "guessed": _("a guess"),
+    "unknown": _("not known"),
 }
 
 LIMITS = {
-    "hydraulic lock": "the oil fills the leg and it cannot go further",
-    "air ramp": "the squeezed air holds it up early",
-    "coil bind": "the coils of the spring touch",
-    "spring": "spring and air carry the load there",
-    "full stroke": "it can use all of its stroke",
+    "hydraulic lock": _("the oil fills the leg and it cannot go further"),
+    "air ramp": _("the squeezed air holds it up early"),
+    "coil bind": _("the coils of the spring touch"),
+    "spring": _("spring and air carry the load there"),
+    "full stroke": _("it can use all of its stroke"),
 }
 
 SYMBOLS = {"mm**2": "mm²", "degree": "°", "degC": "°C"}
@@ -39,35 +44,36 @@ def odds_in_words(probability: float) -> str:
     if not 0 <= probability <= 1:
         raise ValueError(f"a probability lies from 0 to 1, not {probability}")
     if probability < 0.01:
-        return "less than 1 in 100"
+        return tell("less than 1 in 100")
     if probability > 0.99:
-        return "more than 99 in 100"
+        return tell("more than 99 in 100")
     if probability < 0.055 or probability > 0.945:
-        return f"about {round(probability * 100)} in 100"
-    return f"about {round(probability * 10)} in 10"
+        return tell("about {probability} in 100", probability=round(probability * 100))
+    return tell("about {probability} in 10", probability=round(probability * 10))
 
 
 def percent(probability: float) -> str:
     """Return 0.914 as "91 %", never a round 0 or 100."""
     if probability < 0.01:
-        return f"under 1{NBSP}%"
+        return tell("under 1{nbsp}%", nbsp=NBSP)
     if probability > 0.99:
-        return f"over 99{NBSP}%"
+        return tell("over 99{nbsp}%", nbsp=NBSP)
     return f"{probability * 100:.0f}{NBSP}%"
 
 
 def odds(probability: float) -> str:
     """Return the odds in words and percent: "about 9 in 10, 91 %"; words that count in hundreds say it already."""
     words = odds_in_words(probability)
-    return words if words.endswith("in 100") else f"{words}, {percent(probability)}"
+    return words if "100" in words else f"{words}, {percent(probability)}"
 
 
 def number(value: float | None, digits: int = 0) -> str:
     """Return a number as people write it: a true minus sign, no minus on a zero, "not known" where there is none."""
     if value is None or not math.isfinite(value):
-        return UNKNOWN
+        return str(UNKNOWN)
     text = f"{abs(value):.{digits}f}"
-    return f"−{text}" if value < 0 and float(text) != 0 else text
+    written = with_decimal_mark(text)
+    return f"−{written}" if value < 0 and float(text) != 0 else written
 
 
 def quantity(value: float | None, unit: str, digits: int | None = None) -> str:
@@ -89,8 +95,8 @@ def span(low: float | None, high: float | None, unit: str, digits: int | None = 
     if first == last:
         return first
     if UNKNOWN in (first, last):
-        return UNKNOWN
-    return f"{number(low, DIGITS.get(unit, 0) if digits is None else digits)} to {last}"
+        return str(UNKNOWN)
+    return tell("{low} to {high}", low=number(low, DIGITS.get(unit, 0) if digits is None else digits), high=last)
 
 
 def with_span(value: float | None, ends: Sequence[float] | None, unit: str) -> str:
@@ -103,7 +109,7 @@ def with_span(value: float | None, ends: Sequence[float] | None, unit: str) -> s
 
 def limit_words(limit: str | None) -> str:
     """Return what ends the usable stroke, in a clause."""
-    return LIMITS.get(limit, limit) if limit else UNKNOWN
+    return str(LIMITS.get(limit, limit) if limit else UNKNOWN)
 
 
 def at(document: Mapping[str, object] | None, *keys: str) -> object:
@@ -131,8 +137,8 @@ def sentence(text: str) -> str:
     return text if text[-1] in ".!?" else text + "."
 
 
-def listed(items: Sequence[str], last: str = "and") -> str:
+def listed(items: Sequence[str]) -> str:
     """Return "a, b and c"."""
     if len(items) < 2:
         return "".join(items)
-    return f"{', '.join(items[:-1])} {last} {items[-1]}"
+    return tell("{first} and {last}", first=", ".join(items[:-1]), last=items[-1])

@@ -16,6 +16,7 @@ from matplotlib.figure import Figure
 
 from reports.phrases import SET_TITLES, SETS, at, quantity
 from reports.plain_svg import INK, STOP
+from reports.tongue import tell
 
 WIDTH = 5.0
 LINES: dict[str, dict[str, Any]] = {
@@ -61,14 +62,14 @@ def _shown(curves: Mapping[str, Mapping[str, Any]], *keys: str) -> list[tuple[st
     """Return the sets to draw with their titles; where advice is to go by the book, one line stands for both."""
     alike = {"book", "advised"} <= set(curves) and all(
         np.array_equal(_numbers(curves["book"][key]), _numbers(curves["advised"][key]), equal_nan=True) for key in keys)
-    titles = SET_TITLES | ({"advised": "As advised, by the book"} if alike else {})
-    return [(name, titles[name]) for name in SETS if name in curves and not (alike and name == "book")]
+    titles = SET_TITLES | ({"advised": tell("As advised, by the book")} if alike else {})
+    return [(name, str(titles[name])) for name in SETS if name in curves and not (alike and name == "book")]
 
 
 def _stroke_axis(axes: Axes, findings: Findings, curves: Mapping[str, Mapping[str, Any]]) -> float:
     stroke = at(findings, "marks", "stroke_mm") or max(curve["stroke_mm"][-1] for curve in curves.values())
     axes.set_xlim(0, stroke)
-    axes.set_xlabel("stroke, mm")
+    axes.set_xlabel(tell("stroke, mm"))
     axes.grid(True, linewidth=0.4, alpha=0.25, color=INK)
     return float(stroke)
 
@@ -81,7 +82,8 @@ def _lock(axes: Axes, findings: Findings, stroke: float) -> None:
     lock = float(min(locks))
     axes.axvline(lock, color=STOP, linewidth=2)
     axes.axvspan(lock, stroke, facecolor="none", edgecolor=STOP, hatch="///", linewidth=0, alpha=0.6)
-    axes.annotate(f"air runs out {quantity(lock, 'mm')}", (lock, 0.03), xycoords=("data", "axes fraction"),
+    axes.annotate(tell("air runs out {lock}", lock=quantity(lock, "mm")), (lock, 0.03),
+                  xycoords=("data", "axes fraction"),
                   xytext=(-4, 0), textcoords="offset points", ha="right", va="bottom", rotation=90, color=STOP,
                   fontsize=9, fontweight="bold")
 
@@ -93,7 +95,7 @@ def force(findings: Findings) -> str:
     axes = _axes(figure, 0.78, 0.55, 0.2, 0.15)
     stroke = _stroke_axis(axes, findings, curves)
     axes.set_ylim(0, _force_top(findings, curves))
-    axes.set_ylabel("force along the fork, N")
+    axes.set_ylabel(tell("force along the fork, N"))
     for name, title in _shown(curves, "force_n"):
         axes.plot(curves[name]["stroke_mm"], _numbers(curves[name]["force_n"]), zorder=3, label=title, **LINES[name])
     _lock(axes, findings, stroke)
@@ -119,7 +121,8 @@ def _brake(axes: Axes, findings: Findings) -> None:
     if load is None:
         return
     axes.axhline(load, linewidth=1, alpha=0.7)
-    axes.annotate(f"hard braking {quantity(load, 'N')}", (0.01, load), xycoords=("axes fraction", "data"),
+    axes.annotate(tell("hard braking {load}", load=quantity(load, "N")), (0.01, load),
+                  xycoords=("axes fraction", "data"),
                   xytext=(0, 3), textcoords="offset points", fontsize=9)
     shown: list[float] = []
     for name in ("found", "advised", "book"):
@@ -139,7 +142,7 @@ def _sags(axes: Axes, findings: Findings, curves: Mapping[str, Mapping[str, Any]
     if "found" not in curves:
         return
     x, y = _numbers(curves["found"]["stroke_mm"]), _numbers(curves["found"]["force_n"])
-    for key, title in (("free_sag_mm", "free sag"), ("rider_sag_mm", "rider sag")):
+    for key, title in (("free_sag_mm", tell("free sag")), ("rider_sag_mm", tell("rider sag"))):
         sag = at(findings, "fork", key, "found")
         if sag is None:
             continue
@@ -163,7 +166,7 @@ def shares(findings: Findings) -> str:
         if place:
             axes.tick_params(labelleft=False)
         else:
-            axes.set_ylabel("force, N")
+            axes.set_ylabel(tell("force, N"))
         _stack(axes, curve, top, stroke)
         if name == "found":
             _lock(axes, findings, stroke)
@@ -179,8 +182,8 @@ def _stack(axes: Axes, curve: Mapping[str, Any], top: float, stroke: float) -> N
     axes.fill_between(x, spring, total, where=total > spring, color=INK, alpha=0.5, linewidth=0)
     axes.plot(x, total, linewidth=2)
     middle = 0.45 * stroke
-    axes.annotate("spring", (middle, float(np.interp(middle, x, spring)) * 0.45), ha="center", fontsize=9)
-    axes.annotate("air", (middle, float(np.interp(middle, x, total))), xytext=(-5, 5),
+    axes.annotate(tell("spring"), (middle, float(np.interp(middle, x, spring)) * 0.45), ha="center", fontsize=9)
+    axes.annotate(tell("air"), (middle, float(np.interp(middle, x, total))), xytext=(-5, 5),
                   textcoords="offset points", ha="right", fontsize=9)
 
 
@@ -190,13 +193,13 @@ def pressure(findings: Findings) -> str:
     figure = Figure(figsize=(WIDTH, 3.4))
     axes = _axes(figure, 0.78, 0.55, 0.2, 0.15)
     stroke = _stroke_axis(axes, findings, curves)
-    axes.set_ylabel("pressure in each leg, bar")
+    axes.set_ylabel(tell("pressure in each leg, bar"))
     tops = []
     for name, title in _shown(curves, "pressure_bar_left", "pressure_bar_right"):
         for side, values in _leg_pressures(curves[name]).items():
             tops.append(float(np.nanmax(values)) if name != "found" else float(np.nanpercentile(values, 70)))
             axes.plot(curves[name]["stroke_mm"], values, zorder=3,
-                      label=title if side == BOTH else f"{title}: {side}",
+                      label=str(title) if side == BOTH else f"{title}: {tell(side)}",
                       **LINES[name] | ({"linewidth": 1.1} if side == "right leg" else {}))
     axes.set_ylim(min(0.0, *tops), 1.6 * max(tops) or 1.0)
     _lock(axes, findings, stroke)

@@ -15,6 +15,7 @@ from xml.etree import ElementTree as ET
 
 from reports.drawing import box, canvas, line, rect, stop_group, write, written
 from reports.phrases import quantity, sentence
+from reports.tongue import tell
 
 WALLS = ("air runs out", "coils touch")
 """Marks below which nothing can move."""
@@ -87,7 +88,7 @@ def marks_of(marks: Marks | None, side: Literal["found", "advised"]) -> list[Mar
 
 def ruler_words(marks: Marks | None) -> list[list[str]]:
     """Return the ruler as a table: label and value, top of the scale first."""
-    rows = [["Full stroke", quantity((marks or {}).get("stroke_mm"), "mm")]]
+    rows = [[tell("Full stroke"), quantity((marks or {}).get("stroke_mm"), "mm")]]
     rows += [[f"{'Measured' if mark.measured else 'Found'}: {mark.name}", quantity(mark.at_mm, "mm")]
              for mark in marks_of(marks, "found")]
     rows += [[f"Advised: {mark.name}", quantity(mark.at_mm, "mm")] for mark in marks_of(marks, "advised")]
@@ -123,7 +124,7 @@ def _labels_of(marks: Sequence[Mark]) -> list[Label]:
     for mark in marks:
         if mark.measured and mark.name in computed:
             continue
-        told = f"{mark.name}, measured" if mark.measured else mark.name
+        told = tell("{name}, measured", name=tell(mark.name)) if mark.measured else tell(mark.name)
         also = measured.get(mark.name) if not mark.measured else None
         extra = [f"measured {quantity(also.at_mm, 'mm')}"] if also else []
         labels.append(Label(mark, (textwrap.wrap(told, NAME_WIDTH) or [""]) + extra))
@@ -220,7 +221,7 @@ def _lettering(svg: ET.Element, frame: Frame, marks: Marks | None, stroke: float
         _write_labels(svg, frame, side, own, stroke or 1.0)
         if not own:
             outside, anchor = (frame.left - 14, "end") if side == "found" else (x + frame.column + 14, "start")
-            write(svg, "not known yet", outside, (frame.top + frame.foot) / 2, anchor, 14)
+            write(svg, tell("not known yet"), outside, (frame.top + frame.foot) / 2, anchor, 14)
     write(svg, "extended", middle, 45, "middle", 14)
     foot = f"bottom-out {quantity(stroke, 'mm')}" if stroke else "bottom-out"
     write(svg, foot, middle, frame.foot + 28, "middle", 14)

@@ -7,38 +7,43 @@ from __future__ import annotations
 from collections.abc import Mapping
 from typing import Any
 
+from django.utils.translation import gettext_lazy as _
+
 from reports.letter_parts import leading
 from reports.phrases import NBSP, UNKNOWN, at, quantity
 from reports.remedies_by_cause import remedy_for
+from reports.tongue import in_language, tell
 
 AMOUNTS: tuple[tuple[str, str, str, int], ...] = (
-    ("Level as found, mm", "level_now_mm", "mm", 0),
-    ("Level to set, mm", "level_to_set_mm", "mm", 0),
-    ("Draw off", "draw_off_ml", "ml", 0),
-    ("Pour into a dry leg, fully apart", "dry_fill_ml", "ml", 0),
-    ("Pour in when drained and pumped", "drained_fill_ml", "ml", 0),
-    ("Pour in when drained only", "not_pumped_fill_ml", "ml", 0),
-    ("Air left at full stroke", "air_volume_ml", "ml", 0),
-    ("Squeezed, to 1", "ratio", "", 1),
+    (_("Level as found, mm"), "level_now_mm", "mm", 0),
+    (_("Level to set, mm"), "level_to_set_mm", "mm", 0),
+    (_("Draw off"), "draw_off_ml", "ml", 0),
+    (_("Pour into a dry leg, fully apart"), "dry_fill_ml", "ml", 0),
+    (_("Pour in when drained and pumped"), "drained_fill_ml", "ml", 0),
+    (_("Pour in when drained only"), "not_pumped_fill_ml", "ml", 0),
+    (_("Air left at full stroke"), "air_volume_ml", "ml", 0),
+    (_("Squeezed, to 1"), "ratio", "", 1),
 )
-JOINTS = ("Fork caps, left and right", "Upper yoke clamps", "Lower yoke clamps", "Wheel axle", "Axle pinch bolts",
-          "Brake caliper bolts")
-MEASURED = ("Oil level, mm", "Oil out, ml", "Spring: free length, mm", "Rider sag, mm", "Travel used, mm")
-CONDITION = "Levels are read from the top of the tube down to the oil: leg upright, pushed fully together, spring out."
-NOTE = ("Between trade partners: these numbers rest on what the rider told us. We have not seen the bike. Please check "
-        "before releasing it; where the maker's manual differs, the manual is right.")
+JOINTS = (_("Fork caps, left and right"), _("Upper yoke clamps"), _("Lower yoke clamps"), _("Wheel axle"),
+          _("Axle pinch bolts"), _("Brake caliper bolts"))
+MEASURED = (_("Oil level, mm"), _("Oil out, ml"), _("Spring: free length, mm"), _("Rider sag, mm"),
+            _("Travel used, mm"))
+CONDITION = _("Levels are read from the top of the tube down to the oil: leg upright, pushed fully together, "
+                "spring out.")
+NOTE = (_("Between trade partners: these numbers rest on what the rider told us. We have not seen the bike. "
+            "Please check before releasing it; where the maker's manual differs, the manual is right."))
 
 
 def sheet_data(findings: Mapping[str, Any]) -> dict[str, Any] | None:
     """Return the sheet's rows in words, or None where there is nothing to put on it."""
-    service = findings.get("service")
+    service = in_language(findings).get("service")
     if not service or _is_elsewhere(findings):
         return None
     amounts = [row for row in (_row(service, *amount) for amount in AMOUNTS) if {row[1], row[2]} != {UNKNOWN}]
     if service.get("difference_ml"):
-        amounts.append(["Left leg holds more than right", quantity(service["difference_ml"], "ml"), ""])
-    return {"amounts": amounts, "condition": CONDITION, "note": NOTE, "joints": list(JOINTS),
-            "measured": list(MEASURED), "order": list(service.get("order") or ()),
+        amounts.append([tell("Left leg holds more than right"), quantity(service["difference_ml"], "ml"), ""])
+    return {"amounts": amounts, "condition": str(CONDITION), "note": str(NOTE), "joints": list(map(str, JOINTS)),
+            "measured": list(map(str, MEASURED)), "order": list(service.get("order") or ()),
             "after": list(service.get("check_after") or ())}
 
 
@@ -50,7 +55,7 @@ def _is_elsewhere(findings: Mapping[str, Any]) -> bool:
 
 def _row(service: Mapping[str, Any], title: str, key: str, unit: str, digits: int) -> list[str]:
     left, right = ((service.get(side) or {}) for side in ("left", "right"))
-    return [title, *(_amount(leg, key, unit, digits) for leg in (left, right))]
+    return [str(title), *(_amount(leg, key, unit, digits) for leg in (left, right))]
 
 
 def _amount(leg: Mapping[str, Any], key: str, unit: str, digits: int) -> str:
@@ -63,4 +68,4 @@ def _amount(leg: Mapping[str, Any], key: str, unit: str, digits: int) -> str:
     words = quantity(abs(value) if add else value, unit, digits)
     band = quantity(sure, unit, digits) if sure is not None else ""
     words = f"{words.removesuffix(NBSP + unit)} ± {band}" if band else words
-    return f"add {words}" if add else words
+    return tell("add {amount}", amount=words) if add else words

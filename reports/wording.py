@@ -9,11 +9,14 @@ from __future__ import annotations
 from collections.abc import Mapping
 from typing import Any
 
+from django.utils.translation import gettext_lazy as _
+
 from analysis.case import Case
 from reports.letter_open import question_letter, stop_letter, test_letter
 from reports.letter_parts import Findings, answer_line, bullets, plain, safety_line, section
 from reports.letter_remedy import remedy_letter
 from reports.phrases import at, odds_in_words, percent, quantity, with_span
+from reports.tongue import in_language, tell
 
 __all__ = [
     "BOUNDARIES", "answer_line", "letter_text", "odds_in_words", "percent", "quantity", "safety_line", "with_span",
@@ -22,13 +25,14 @@ __all__ = [
 Head = Mapping[str, Any]
 
 BOUNDARIES = (
-    "We have not seen or touched your motorcycle. What we say rests on what you told us, and one wrong answer can make "
-    "it wrong.",
-    "You, or the workshop you choose, decide whether the work is done, and must be able to do it safely.",
-    "Tightening figures and limits come from your own manual. Where it differs from this letter, the manual is right.",
-    "If anything feels unsafe, do not ride. Go to a licensed workshop.",
-    "This letter is not an inspection and does not say that the bike is fit for the road.",
-    "Nothing here takes away rights that the law gives you.",
+    _("We have not seen or touched your motorcycle. What we say rests on what you told us, and one wrong answer "
+        "can make it wrong."),
+    _("You, or the workshop you choose, decide whether the work is done, and must be able to do it safely."),
+    _("Tightening figures and limits come from your own manual. Where it differs from this letter, the manual is "
+        "right."),
+    _("If anything feels unsafe, do not ride. Go to a licensed workshop."),
+    _("This letter is not an inspection and does not say that the bike is fit for the road."),
+    _("Nothing here takes away rights that the law gives you."),
 )
 
 
@@ -38,7 +42,7 @@ def letter_text(findings: Findings, head: Head, case: Case | None = None) -> str
     ``head`` has ``number``, ``round``, ``rider_name``, ``date`` and ``tuner``, each of which may be missing; ``case``
     lets the letter quote the rider's own answers and the settings to go back to.
     """
-    kind = at(findings, "verdict", "kind")
+    findings, kind = in_language(findings), at(findings, "verdict", "kind")
     if findings.get("stop_riding") or kind == "stop":
         body = stop_letter(findings, case)
     elif kind == "do not fit together":
@@ -47,17 +51,17 @@ def letter_text(findings: Findings, head: Head, case: Case | None = None) -> str
         body = remedy_letter(findings, case)
     else:
         body = test_letter(findings, case)
-    parts = [_greeting(head), *body, *section("What this letter is and is not", bullets(BOUNDARIES)), _ending(head)]
-    return "\n\n".join(part for part in parts if part) + "\n"
+    ends = section(tell("What this letter is and is not"), bullets(BOUNDARIES))
+    return "\n\n".join(str(part) for part in (_greeting(head), *body, *ends, _ending(head)) if part) + "\n"
 
 
 def _greeting(head: Head) -> str:
     name = plain(str(head.get("rider_name") or ""))
-    return f"Hello {name}," if name else "Hello,"
+    return tell("Hello {name},", name=name) if name else tell("Hello,")
 
 
 def _ending(head: Head) -> str:
-    parts = [f"Case {head['number']}" if head.get("number") else "",
-             f"round {head['round']}" if head.get("round") else "",
+    parts = [tell("Case {number}", number=head["number"]) if head.get("number") else "",
+             tell("round {round}", round=head["round"]) if head.get("round") else "",
              plain(str(head.get("date") or "")), plain(str(head.get("tuner") or ""))]
     return ", ".join(part for part in parts if part)

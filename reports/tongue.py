@@ -1,0 +1,89 @@
+"""What letters, figures and mails say, in the rider's language."""
+from __future__ import annotations
+
+import re
+from collections.abc import Mapping
+from dataclasses import fields, replace
+from typing import Any, TypeVar
+
+from django.utils.translation import get_language, gettext, override
+
+from intake.models import Case
+
+DECIMAL_COMMA = ("de", "es")
+KEPT = frozenset({"name", "path", "unit", "kind", "cause", "remedy", "engine", "label", "limited_by", "ended_by", "end",
+                  "phrases", "known", "model", "layout", "side", "typed"})
+"""Keys of the findings whose texts are names for the machine, or what a person typed."""
+
+Record = TypeVar("Record")
+
+
+def tell(template: str, /, **slots: object) -> str:
+    """Return a sentence in the language of the letter, its named slots filled."""
+    words = gettext(template) if template else ""
+    return words.format(**slots) if slots else words
+
+
+def inside(title: str) -> str:
+    """Return a title for the middle of a sentence: English takes its capital away, a German noun keeps it."""
+    words = tell(title)
+    english = (get_language() or "en")[:2] == "en"
+    return words[0].lower() + words[1:] if english and words[1:2].islower() else words
+
+
+def language_of(case: Case) -> override:
+    """Return the setting of the rider's language, for a ``with``."""
+    return override(case.language)
+
+
+def has_decimal_comma() -> bool:
+    """Tell whether numbers are written with a decimal comma in the language at hand."""
+    return (get_language() or "en")[:2] in DECIMAL_COMMA
+
+
+def digits(text: str) -> str:
+    """Return a number as text with the language's decimal mark."""
+    return re.sub(r"(?<=\d)\.(?=\d)", ",", text) if has_decimal_comma() else text
+
+
+def in_words(text: str, phrases: Mapping[str, Mapping[str, Any]]) -> str:
+    """Return an English text of the findings in the language at hand.
+
+    A text that was made from a template is made anew, slot by slot; any other is looked up as it stands.
+    """
+    made = phrases.get(text)
+    if made is None:
+        return gettext(text) if re.search(r"[A-Za-z]{2}", text) else digits(text)
+    slots = {name: in_words(slot, phrases) for name, slot in made["slots"].items()}
+    words = gettext(made["template"])
+    return words.format(**slots) if slots else words
+
+
+def in_language(findings: Mapping[str, Any]) -> dict[str, Any]:
+    """Return the findings with every sentence in the language at hand; names and numbers stay."""
+    if (get_language() or "en")[:2] == "en":
+        return dict(findings)
+    phrases = findings.get("phrases") or {}
+    return {key: _said(key, value, phrases) for key, value in findings.items()}
+
+
+def _said(key: str, value: Any, phrases: Mapping[str, Mapping[str, Any]]) -> Any:
+    if isinstance(value, str):
+        return value if key in KEPT or not value else in_words(value, phrases)
+    if isinstance(value, Mapping):
+        return value if key in KEPT else {inner: _said(inner, part, phrases) for inner, part in value.items()}
+    if isinstance(value, list | tuple):
+        return [_said(key, part, phrases) for part in value]
+    return value
+
+
+def spoken(record: Record) -> Record:
+    """Return a dataclass of sentences with each in the language at hand."""
+    return replace(record, **{field.name: _each(getattr(record, field.name))  # type: ignore[type-var]
+                              for field in fields(record)})  # type: ignore[arg-type]
+
+
+def _each(value: Any) -> Any:
+    if isinstance(value, str):
+        return gettext(value) if value else value
+    return tuple(_each(part) for part in value) if isinstance(value, tuple) else value
