@@ -10,21 +10,29 @@ import resource
 import sys
 
 MOST_PIXELS = 50_000_000
-LONGEST_SIDE = 2560
+LONGEST_SIDE = 2000
 MEMORY = 1_200 * 1024 * 1024
 CPU_SECONDS = 20
-NOT_A_PICTURE, TOO_MANY_PIXELS, BROKEN, TOO_MUCH = 10, 11, 12, 13
-FORMATS = ("JPEG", "PNG", "WEBP", "HEIF")
+NOT_A_PICTURE, TOO_MANY_PIXELS, BROKEN, TOO_MUCH, MOVES = 10, 11, 12, 13, 14
+FORMATS = ("JPEG", "PNG", "WEBP")
+MOVING = ("PNG", "WEBP")
+"""Formats in which more than one picture is a film; in a JPEG or HEIC a phone keeps a second exposure or a depth."""
+
+
+class Moves(Exception):
+    """The file is a moving picture."""
 
 
 def fresh_jpeg(data: bytes) -> bytes:
     """Return a new JPEG from the picture's pixels alone: no metadata, no comment, nothing behind the end."""
     from PIL import Image, ImageOps
 
-    with Image.open(io.BytesIO(data), formats=FORMATS) as picture:
+    with Image.open(io.BytesIO(data), formats=_formats(data)) as picture:
         if picture.width * picture.height > MOST_PIXELS:
             raise Image.DecompressionBombError
-        picture.draft("RGB", (LONGEST_SIDE, LONGEST_SIDE))  # a large JPEG is decoded at half or quarter size
+        if picture.format in MOVING and getattr(picture, "is_animated", False):
+            raise Moves
+        picture.draft("RGB", _fitted(picture.size))  # a large JPEG is decoded at half or quarter size
         picture.load()
         picture.thumbnail((LONGEST_SIDE, LONGEST_SIDE))
         upright = ImageOps.exif_transpose(picture).convert("RGBA" if picture.has_transparency_data else "RGB")
@@ -35,14 +43,33 @@ def fresh_jpeg(data: bytes) -> bytes:
     return out.getvalue()
 
 
+def _fitted(size: tuple[int, int]) -> tuple[int, int]:
+    """Return the size that a picture is brought down to; its proportions stay."""
+    share = min(1.0, LONGEST_SIDE / max(size))
+    return max(1, int(size[0] * share)), max(1, int(size[1] * share))
+
+
+def _formats(data: bytes) -> tuple[str, ...]:
+    return ("HEIF",) if data[4:8] == b"ftyp" else FORMATS
+
+
+def _load_decoders(data: bytes) -> None:
+    """Load what can read this file and nothing more: each decoder takes time to load, and can have faults."""
+    if data[4:8] == b"ftyp":
+        import pillow_heif
+
+        pillow_heif.register_heif_opener()
+    else:
+        from PIL import JpegImagePlugin, PngImagePlugin, WebPImagePlugin  # noqa: F401
+
+
 def main() -> int:
     """Read, decode, write; return the exit status."""
-    import pillow_heif
     from PIL import Image, UnidentifiedImageError
 
-    pillow_heif.register_heif_opener()
     Image.MAX_IMAGE_PIXELS = MOST_PIXELS
     data = sys.stdin.buffer.read()
+    _load_decoders(data)
     # Only now: the libraries reserve address space of their own when they start.
     resource.setrlimit(resource.RLIMIT_AS, (MEMORY, MEMORY))
     resource.setrlimit(resource.RLIMIT_CPU, (CPU_SECONDS, CPU_SECONDS))
@@ -54,6 +81,8 @@ def main() -> int:
         return NOT_A_PICTURE
     except Image.DecompressionBombError:
         return TOO_MANY_PIXELS
+    except Moves:
+        return MOVES
     except MemoryError:
         return TOO_MUCH
     except (OSError, SyntaxError, ValueError, EOFError, RuntimeError):

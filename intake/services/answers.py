@@ -7,12 +7,13 @@ from typing import Any
 
 from django.db import transaction
 from django.db.models import QuerySet
+from django.utils.translation import gettext as _
 
 from analysis.catalogue import QUESTIONS
 from intake.errors import Refused
 from intake.events import ANSWERS_SAVED, CHANGES_SAID, RIDER, record_event
 from intake.models import Case, Event, Round
-from intake.paths import Changes, answers_of, is_blank, put, same, storable
+from intake.paths import Changes, answers_of, at_path, is_blank, put, same, storable
 from intake.states import OPEN_FOR_ANSWERS, open_round
 
 TRIES = 20
@@ -42,18 +43,61 @@ def save_answers(*, round: Round, answers: Mapping[str, Any], revision: int | No
     clean, refused = _storable_ones(answers)
     saved = _saved(round, clean, revision, who)
     if refused is not None:
-        raise Refused(refused.problem, f"{refused.mend} Everything else on the page is saved.")
+        raise Refused(refused.problem, _("%(mend)s Everything else on the page is saved.") % {"mend": refused.mend})
     return saved
 
 
+class Clash(Exception):
+    """Answers that waited on a phone meet newer ones: ``paths``, as ``round`` stands now.  Nothing was saved."""
+
+    def __init__(self, round: Round, paths: tuple[str, ...]) -> None:
+        super().__init__(", ".join(paths))
+        self.round = round
+        self.paths = paths
+
+
+def save_kept_answers(*, round: Round, answers: Mapping[str, Any], revision: int, who: str = RIDER) -> Round:
+    """Save one page that waited on a phone without a signal, whole or not at all.
+
+    Hours may lie between typing and sending, so the newest does not simply win here: where another device changed an
+    answer after ``revision`` and both differ, ``Clash`` is raised and the person picks.  Sending the same page twice
+    changes nothing.
+
+    Raises ``Refused`` as ``save_answers`` does; for an answer that is too long to keep, before anything is saved.
+    """
+    _only_questions(answers)
+    clean, refused = _storable_ones(answers)
+    if refused is not None:
+        raise refused
+    for _try in range(TRIES):
+        fresh = _open_round(round)
+        newer = _changed_since(fresh, revision)
+        mine = {path: raw for path, raw in clean.items() if path not in newer or not _unchanged(newer[path], raw)}
+        clashing = tuple(path for path in mine if path in newer and _differs(fresh.document, path, mine[path]))
+        if clashing:
+            raise Clash(fresh, clashing)
+        document = deepcopy(fresh.document)
+        changes: Changes = {}
+        for path, raw in mine.items():
+            put(document, path, raw, changes)
+        if not changes or _written(fresh, document, changes, [], who):
+            return fresh
+    raise Refused(_("Someone else is saving this case over and over."), _("Wait a moment and save again."))
+
+
+def _differs(document: Any, path: str, raw: Any) -> bool:
+    there, now = at_path(document, path)
+    return there if is_blank(raw) else not (there and same(now, raw))
+
+
 def _saved(round: Round, answers: Mapping[str, Any], revision: int | None, who: str) -> Round:
-    for _ in range(TRIES):
+    for _try in range(TRIES):
         fresh = _open_round(round)
         document = deepcopy(fresh.document)
         changes, replaced = _merge(fresh, document, answers, revision)
         if not changes or _written(fresh, document, changes, replaced, who):
             return fresh
-    raise Refused("Someone else is saving this case over and over.", "Wait a moment and save again.")
+    raise Refused(_("Someone else is saving this case over and over."), _("Wait a moment and save again."))
 
 
 def _storable_ones(answers: Mapping[str, Any]) -> tuple[dict[str, Any], Refused | None]:
@@ -70,11 +114,11 @@ def _storable_ones(answers: Mapping[str, Any]) -> tuple[dict[str, Any], Refused 
 def replace_document(*, round: Round, document: Mapping[str, Any], who: str) -> Round:
     """Put a whole document in the place of the round's own.  What stood there is kept in the diary."""
     clean = storable(document)
-    for _ in range(TRIES):
+    for _try in range(TRIES):
         fresh = _open_round(round)
         if same(fresh.document, clean) or _written(fresh, clean, _difference(fresh.document, clean), [], who):
             return fresh
-    raise Refused("Someone else is saving this case over and over.", "Wait a moment and send it again.")
+    raise Refused(_("Someone else is saving this case over and over."), _("Wait a moment and send it again."))
 
 
 def save_changes(*, round: Round, words: str, who: str = RIDER) -> Round:
@@ -85,7 +129,7 @@ def save_changes(*, round: Round, words: str, who: str = RIDER) -> Round:
         return fresh
     with transaction.atomic():
         if not open_round(fresh).filter(revision=fresh.revision).update(changes=words, revision=fresh.revision + 1):
-            raise Refused("The case was saved elsewhere at the same time.", "Save again.")
+            raise Refused(_("The case was saved elsewhere at the same time."), _("Save again."))
         detail = {"round": fresh.number, "revision": fresh.revision + 1, "was": fresh.changes, "now": words}
         record_event(case=fresh.case, who=who, what=CHANGES_SAID, detail=detail)
     fresh.refresh_from_db()
@@ -103,19 +147,21 @@ def replaced_answers(*, round: Round) -> dict[str, dict[str, Any]]:
 def _only_questions(answers: Iterable[str]) -> None:
     strange = sorted(path for path in answers if path not in QUESTIONS and path not in EXTRAS)
     if strange:
-        raise Refused(f"There is no question '{strange[0][:80]}'.", "Open the page again and answer what it asks.")
+        raise Refused(_("There is no question '%(path)s'.") % {"path": strange[0][:80]},
+                      _("Open the page again and answer what it asks."))
 
 
 def _open_round(round: Round) -> Round:
     fresh = Round.objects.select_related("case").get(pk=round.pk)
     if fresh.case.state not in OPEN_FOR_ANSWERS:
         raise Refused(
-            f"The case is {fresh.case.get_state_display()}, so its answers can no longer be changed.",
-            "Write to your tuner if something is wrong or missing: they can ask you for it, and the page opens again."
-            if fresh.case.state not in (Case.State.CLOSED, Case.State.WITHDRAWN) else "Start a new case.")
+            _("The case is %(state)s, so its answers can no longer be changed.") % {
+                "state": fresh.case.get_state_display()},
+            _("Write to your tuner if something is wrong or missing: they can ask you for it, and the page opens again.")
+            if fresh.case.state not in (Case.State.CLOSED, Case.State.WITHDRAWN) else _("Start a new case."))
     if fresh.handed_in_at is not None:
-        raise Refused(f"Round {fresh.number} is handed in, so its answers can no longer be changed.",
-                      "Open the case's newest round.")
+        raise Refused(_("Round %(number)d is handed in, so its answers can no longer be changed.") % {
+            "number": fresh.number}, _("Open the case's newest round."))
     return fresh
 
 

@@ -8,6 +8,7 @@ from typing import Any
 
 import pillow_heif
 import pytest
+from django.core.files.base import ContentFile
 from django.core.files.uploadedfile import SimpleUploadedFile
 from PIL import Image, PngImagePlugin
 
@@ -89,7 +90,7 @@ def test_a_photo_taken_sideways_is_stored_upright():
 
 def test_a_large_photo_is_made_small_enough_for_a_page():
     with Image.open(io.BytesIO(photos.fresh_jpeg(upload(encoded("JPEG", (6000, 4000)))))) as fresh:
-        assert fresh.size == (2560, 1707)
+        assert fresh.size == (2000, 1333)
 
 
 def test_more_than_fifty_million_pixels_are_refused_by_the_header_alone():
@@ -112,6 +113,82 @@ def test_what_is_no_photo_first_of_all_is_refused_whatever_its_name(data):
 def test_a_photo_cut_short_is_refused_as_such(form):
     whole = encoded(form, (400, 300))
     assert "cut short" in refusal(whole[: len(whole) * 2 // 3])
+
+
+def moving(form: str) -> bytes:
+    out = io.BytesIO()
+    first, second = (Image.new("RGB", (40, 30), colour) for colour in ("red", "blue"))
+    first.save(out, form, save_all=True, append_images=[second], duration=100)
+    return out.getvalue()
+
+
+def two_exposures() -> bytes:
+    out = io.BytesIO()
+    first, second = (Image.new("RGB", (60, 40), colour) for colour in ("red", "blue"))
+    first.save(out, "MPO", save_all=True, append_images=[second])
+    return out.getvalue()
+
+
+HEADERLESS_HEIC = b"\0\0\0\x18ftypheic\0\0\0\0mif1heic" + b"\0" * 400
+BAD_FILES = {
+    "a film as PNG": (lambda: moving("PNG"), "moving picture"),
+    "a film as WebP": (lambda: moving("WEBP"), "moving picture"),
+    "a film as GIF": (lambda: moving("GIF"), "not a photo"),
+    "nothing at all": (lambda: b"", "empty"),
+    "one byte": (lambda: b"\xff", "not a photo"),
+    "a JPEG's first bytes alone": (lambda: encoded("JPEG")[:20], "not a photo|cut short"),
+    "a JPEG without its last third": (lambda: encoded("JPEG", (400, 300))[:-1500], "cut short"),
+    "a HEIC with nothing in it": (lambda: HEADERLESS_HEIC, "not a photo|cut short"),
+    "a HEIC cut short": (lambda: heic()[: len(heic()) // 2], "not a photo|cut short"),
+    "a clip": (lambda: b"\0\0\0\x18ftypmp42\0\0\0\0isommp42" + b"\0" * 400, "not a photo|cut short"),
+    "sixty thousand pixels square": (lambda: header_only_png(60_000, 60_000), "50 million"),
+    "a strip one pixel high and endless": (lambda: header_only_png(50_000_001, 1), "50 million"),
+    "a picture of no size": (lambda: header_only_png(0, 0), "not a photo|cut short"),
+    "a program": (lambda: b"MZ" + b"\x90" * 500, "not a photo"),
+    "a table": (lambda: b"time,travel\n0,12\n", "not a photo"),
+    "a drawing": (lambda: b"%!PS-Adobe-3.0 EPSF-3.0\n", "not a photo"),
+    "a page of text that calls itself one": (lambda: b"GIF89a<script>alert(1)</script>", "not a photo"),
+}
+
+
+@pytest.mark.parametrize("what", BAD_FILES)
+@pytest.mark.parametrize("name", ["photo.jpg", "photo.heic", "photo.exe", ""])
+def test_a_bad_file_is_refused_with_a_clear_word_whatever_it_calls_itself(what, name):
+    make, word = BAD_FILES[what]
+    with pytest.raises(Refused, match=word) as refused:
+        photos.fresh_jpeg(ContentFile(make(), name))
+    assert refused.value.mend
+
+
+def test_a_photo_with_a_second_exposure_is_a_photo_and_the_first_is_kept():
+    with Image.open(io.BytesIO(photos.fresh_jpeg(upload(two_exposures())))) as fresh:
+        assert fresh.getpixel((30, 20))[0] > 200
+
+
+def test_a_name_that_does_not_fit_harms_no_good_photo():
+    with Image.open(io.BytesIO(photos.fresh_jpeg(upload(encoded("PNG"), "travel.csv")))) as fresh:
+        assert fresh.size == (60, 40)
+
+
+def test_fifty_million_grey_pixels_in_a_few_bytes_are_read_and_made_small():
+    packed = encoded("PNG", (7000, 7000))
+    assert len(packed) < 400_000
+    with Image.open(io.BytesIO(photos.fresh_jpeg(upload(packed)))) as fresh:
+        assert fresh.size == (2000, 2000)
+
+
+def test_who_does_not_come_to_his_turn_is_told_to_send_again(monkeypatch):
+    with photos.TURNS, pytest.raises(photos.Busy, match="Many photos"):
+        photos.fresh_jpeg(upload(encoded("JPEG")), patience=0.01)
+    assert photos.fresh_jpeg(upload(encoded("JPEG")), patience=0.01)
+
+
+def test_a_photo_can_belong_to_one_question(round):
+    path = "bench.travel.used_mm"
+    photo = photos.add_photo(round=round, place="travel", path=path, upload=upload(encoded("JPEG")))
+    assert photo.path == path
+    with pytest.raises(Refused, match="no question"):
+        photos.add_photo(round=round, place="travel", path="bench.travel.no_such", upload=upload(encoded("JPEG")))
 
 
 def test_an_empty_file_and_a_huge_one_are_refused_before_any_decoding(monkeypatch):

@@ -1,0 +1,92 @@
+"""The photos' own addresses for a phone that sends them piece by piece, in the way of resumable uploads over HTTP.
+
+``POST`` begins an upload and says where it is; ``HEAD`` there says how much has come; ``PATCH`` brings the next piece;
+``DELETE`` gives it up.  The plain form beside them sends a photo in one go and needs none of this.
+"""
+from __future__ import annotations
+
+from typing import Any
+
+from django.http import HttpRequest, HttpResponse, JsonResponse
+from django.shortcuts import get_object_or_404
+from django.urls import reverse
+from django.views.decorators.cache import never_cache
+from django.views.decorators.http import require_http_methods, require_POST
+
+from intake import photo_pieces, photos
+from intake.errors import Refused
+from intake.models import Photo, PhotoUpload
+from intake.photo_pieces import BeingRead, WrongOffset
+from intake.sheets import sheet_for
+
+WRONG_OFFSET = "https://iana.org/assignments/http-problem-types#mismatching-upload-offset"
+PIECE_TYPE = "application/partial-upload"
+
+
+@require_POST
+@never_cache
+def photo_begin(request: HttpRequest, number: str) -> HttpResponse:
+    """Begin an upload; its size is said in ``Upload-Length``."""
+    sheet = sheet_for(request, number)
+    try:
+        upload = photo_pieces.begin_upload(
+            round=sheet.round, place=request.POST.get("place", ""), path=request.POST.get("path", ""),
+            caption=request.POST.get("caption", ""), size=_whole(request.headers.get("Upload-Length")) or 0)
+    except Refused as refused:
+        return _refused(refused)
+    answer = HttpResponse(status=201)
+    answer["Location"] = reverse("photo-upload", args=[sheet.case.number, upload.token])
+    answer["Upload-Limit"] = (f"max-size={photos.MOST_BYTES}, max-age={int(photo_pieces.KEPT.total_seconds())}")
+    return _progress(answer, upload)
+
+
+@require_http_methods(["HEAD", "PATCH", "DELETE"])
+@never_cache
+def photo_upload(request: HttpRequest, number: str, token: str) -> HttpResponse:
+    """Say how far an upload is, take its next piece, or give it up."""
+    case = sheet_for(request, number).case
+    upload = get_object_or_404(PhotoUpload.objects.select_related("round__case", "photo"),
+                               token=token.replace("\x00", ""), round__case=case)
+    if request.method == "DELETE":
+        photo_pieces.drop_upload(upload=upload)
+        return HttpResponse(status=204)
+    return _progress(HttpResponse(status=204), upload) if request.method == "HEAD" else _next_piece(request, upload)
+
+
+def _next_piece(request: HttpRequest, upload: PhotoUpload) -> HttpResponse:
+    offset = _whole(request.headers.get("Upload-Offset"))
+    if offset is None or request.content_type not in (PIECE_TYPE, ""):
+        return JsonResponse({"problem": f"A piece is sent as {PIECE_TYPE} with Upload-Offset."}, status=400)
+    try:
+        if upload.photo is None:
+            photo_pieces.add_piece(upload=upload, offset=offset, stream=request)
+        if upload.photo is None and upload.received < upload.size:
+            return _progress(HttpResponse(status=204), upload)
+        return _progress(JsonResponse(_said(photo_pieces.finish_upload(upload=upload))), upload, complete=True)
+    except WrongOffset as wrong:
+        said = {"type": WRONG_OFFSET, "expected-offset": wrong.received, "provided-offset": offset}
+        return _progress(JsonResponse(said, status=409), upload)
+    except (BeingRead, photos.Busy):
+        return _progress(HttpResponse(status=503, headers={"Retry-After": "2"}), upload)
+    except Refused as refused:
+        return _refused(refused)
+
+
+def _progress(answer: HttpResponse, upload: PhotoUpload, complete: bool = False) -> HttpResponse:
+    answer["Upload-Offset"] = str(upload.received)
+    answer["Upload-Length"] = str(upload.size)
+    answer["Upload-Complete"] = "?1" if complete or upload.photo is not None else "?0"
+    return answer
+
+
+def _said(photo: Photo) -> dict[str, Any]:
+    return {"photo": reverse("photo", args=[photo.round.case.number, photo.pk]), "caption": photo.caption,
+            "width": photo.width, "height": photo.height}
+
+
+def _refused(refused: Refused) -> HttpResponse:
+    return JsonResponse({"problem": refused.problem, "mend": refused.mend}, status=422)
+
+
+def _whole(typed: str | None) -> int | None:
+    return int(typed) if typed and typed.isascii() and typed.isdigit() and len(typed) < 10 else None

@@ -1,0 +1,121 @@
+/* Keeps what is typed on a page of the form, shows what waits on this phone, and sends it when there is a signal. */
+"use strict";
+
+(() => {
+  const here = document.getElementById("kept");
+  if (!here || !("indexedDB" in window)) return;
+  const number = here.dataset.case, round = Number(here.dataset.round), revision = Number(here.dataset.revision);
+  const base = kept.base(number), form = document.querySelector("main form:has(> input[name=revision])");
+  const stamp = () => `${Date.now()} ${Math.random()}`;
+  let record = null, letGo = false;
+
+  const entriesOf = () => [...new FormData(form)].filter(([name, value]) =>
+    typeof value === "string" && !["csrfmiddlewaretoken", "revision", "caption", "photo_path"].includes(name));
+
+  const fresh = () => ({ url: new URL(form.action).pathname, case: number, round, revision, base: entriesOf(),
+    title: document.querySelector("h1").textContent.trim(), entries: entriesOf(), state: "typed", stamp: stamp() });
+
+  const put = (change) => {
+    record = { ...record, ...change, stamp: stamp() };
+    return kept.put("answers", record);
+  };
+
+  /* Writes kept words back into the page, those alone that were changed here. */
+  const fill = (entries, names) => {
+    const values = new Map();
+    for (const [name, value] of entries) values.set(name, [...(values.get(name) || []), value]);
+    for (const field of form.elements) {
+      if (!names.has(field.name) || field.type === "file" || field.tagName === "BUTTON") continue;
+      const mine = values.get(field.name) || [];
+      if (field.type === "radio" || field.type === "checkbox") field.checked = mine.includes(field.value);
+      else if (mine.length) field.value = mine.shift();
+      else field.value = "";
+    }
+    form.elements.revision.value = record.revision;
+    form.dispatchEvent(new Event("change", { bubbles: true }));
+  };
+
+  const bringBack = async () => {
+    record = await kept.get("answers", new URL(form.action).pathname);
+    if (!record || record.round !== round) { record = null; return; }
+    const shown = { base: entriesOf(), entries: record.entries };
+    if (record.state === "sent" || (record.state === "submitted" && revision > record.revision)) {
+      if (record.revision > revision) fill(record.entries, kept.changed(shown)); // an older copy of the page
+      else await kept.remove("answers", record.url);
+      const sent = record.revision;
+      record = null;
+      return sent > revision ? sent : undefined;
+    }
+    if (record.state === "submitted") await put({ state: kept.changed(shown).size ? "waiting" : "sent" });
+    fill(record.entries, kept.changed(record));
+  };
+
+  const typing = async () => {
+    const before = form.dataset.sent ? { revision: Number(form.dataset.sent) } : {};
+    record ||= { ...fresh(), ...before, base: form.shown };
+    const entries = entriesOf();
+    if (["typed", "sent", "submitted"].includes(record.state) && !kept.changed({ base: record.base, entries }).size) {
+      const gone = record;
+      record = null;
+      await kept.remove("answers", gone.url);
+    } else {
+      await put({ entries, state: "typed" });
+    }
+    kept.tell(number, { changed: true });
+    panel.draw();
+  };
+
+  /* First onto the phone, then onto the way. */
+  const saving = async (event) => {
+    if (letGo) return;
+    event.preventDefault();
+    const button = event.submitter;
+    if (kept.takePhotos) await kept.takePhotos(form, new URL(form.action).pathname, number);
+    if (record) await put({ entries: entriesOf(), state: navigator.onLine ? "submitted" : "waiting" });
+    if (!navigator.onLine) {
+      await later();
+      location.assign(`${base}#waiting`);
+      return;
+    }
+    letGo = true;
+    form.requestSubmit(button);
+    letGo = false;
+  };
+
+  const later = async () => {
+    const worker = await navigator.serviceWorker?.getRegistration(base);
+    if (worker && "sync" in worker) await worker.sync.register("send").catch(() => {});
+  };
+
+  const work = async () => {
+    if (here.dataset.ended) return kept.forget(number);
+    if (form) {
+      const sent = await bringBack();
+      if (sent) form.dataset.sent = sent;
+      form.shown = record ? record.base : entriesOf();
+      form.addEventListener("input", typing);
+      form.addEventListener("change", (event) => event.isTrusted && typing());
+      form.addEventListener("submit", saving);
+    }
+    await forgetTyped();
+    panel = keptPanel(here, number, round);
+    window.addEventListener("online", panel.send);
+    if ("BroadcastChannel" in window) new BroadcastChannel(`kept ${number}`).onmessage = panel.heard;
+    await panel.draw();
+    if (navigator.onLine) await panel.send();
+    await keptPages(here, number, `${round}.${revision}`, panel.ready);
+  };
+
+  /* A save that reached the server from another page of the form is not asked about again. */
+  const forgetTyped = async () => {
+    for (const one of await kept.all("answers", number)) {
+      const mine = form && one.url === new URL(form.action).pathname;
+      if (one.state !== "submitted" || mine) continue;
+      const saved = revision > one.revision && one.round === round;
+      await kept.put("answers", saved ? { ...one, state: "sent", revision } : { ...one, state: "waiting" });
+    }
+  };
+
+  let panel = { draw() {} };
+  work();
+})();

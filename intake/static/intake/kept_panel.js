@@ -1,0 +1,162 @@
+/* "3 answers wait on this phone": what is unsent is always in sight, with what stands in its way. */
+"use strict";
+
+self.keptPanel = (here, number, round) => {
+  const words = JSON.parse(document.getElementById("kept-words").textContent);
+  const panel = document.getElementById("waiting"), shares = new Map();
+  let state = "", drawn = "[]", drawing = Promise.resolve();
+
+  const filled = (text, slots = {}) => text.replace(/\{(\w+)\}/g, (whole, name) => slots[name] ?? whole);
+  const some = (name, n) => filled(words[n === 1 ? `${name}_one` : `${name}_many`], { n });
+  const made = (tag, text = "", options = {}) => Object.assign(document.createElement(tag), { textContent: text }, options);
+  const button = (text, act, second = true) => {
+    const found = made("button", text, { type: "button", onclick: act });
+    if (second) found.className = "second";
+    return found;
+  };
+  const row = (...parts) => {
+    const found = made("p", "", { className: "actions" });
+    found.append(...parts);
+    return found;
+  };
+
+  const send = async () => {
+    const result = await kept.send(number);
+    state = result === "busy" ? state : result;
+    await draw();
+  };
+
+  const throwAway = (name, key) => async () => {
+    if (!confirm(words.sure)) return;
+    await kept.remove(name, key);
+    if (name === "answers" && location.pathname === key) location.reload();
+    else await draw();
+  };
+
+  /* The rider has picked for each answer: what was left to the case is not sent again. */
+  const settle = async (record, picked) => {
+    const dropped = record.clashes.map((clash) => clash.path).filter((path) => picked.get(path) === "case");
+    const stays = ([name]) => !dropped.includes(name.split("~")[0]);
+    await kept.put("answers", { ...record, entries: record.entries.filter(stays), base: record.base.filter(stays),
+      revision: record.clashRevision, clashes: null, state: "waiting", stamp: String(Date.now()) });
+    await send();
+    if (location.pathname === record.url) location.reload();
+  };
+
+  const pick = (clash, side, picked) => {
+    const label = made("label"), said = made("span");
+    const input = made("input", "", { type: "radio", name: `clash ${clash.path}`, value: side, onchange: () => picked.set(clash.path, side) });
+    said.append(made("strong", side === "phone" ? words.on_phone : words.in_case), document.createElement("br"),
+      clash[side] || words.nothing);
+    label.append(input, said);
+    return label;
+  };
+
+  const clashes = (record) => {
+    const picked = new Map(), box = made("div"), note = made("p", "", { className: "fault", hidden: true });
+    note.setAttribute("role", "alert");
+    for (const clash of record.clashes) {
+      const set = made("fieldset", "", { className: "question" }), picks = made("div", "", { className: "picks" });
+      picks.append(pick(clash, "phone", picked), pick(clash, "case", picked));
+      set.append(made("legend", clash.title), picks);
+      box.append(set);
+    }
+    const use = button(words.use, () => {
+      const open = record.clashes.filter((clash) => !picked.has(clash.path));
+      note.hidden = !open.length;
+      note.textContent = open.length ? filled(words.pick_first, { title: open[0].title }) : "";
+      if (!open.length) settle(record, picked);
+    }, false);
+    box.append(note, row(use));
+    return [made("p", words.clash), box];
+  };
+
+  const typed = (record) => {
+    const list = made("ul"), changed = kept.changed(record);
+    for (const [name, value] of record.entries) {
+      if (changed.has(name) && !name.includes("~") && value) list.append(made("li", value));
+    }
+    return list;
+  };
+
+  const stateWords = (record) => ({ typed: words.typed, submitted: words.on_the_way, waiting: words.waits,
+    clash: words.clashes, refused: words.refused })[record.state];
+
+  const pageItem = (record) => {
+    const item = made("li"), link = made("a", record.title, { href: record.url });
+    item.append(link, made("span", ` ${some("answers", kept.count(record))}: ${stateWords(record)}`));
+    if (record.clashes && record.state === "clash") item.append(...clashes(record));
+    if (record.state === "refused") {
+      item.append(made("p", `${record.problem} ${record.mend}`, { className: "fault" }), typed(record));
+    }
+    if (record.state === "refused" || record.state === "typed") {
+      item.append(row(button(words.throw_away, throwAway("answers", record.url))));
+    }
+    return item;
+  };
+
+  const photoItem = (photo) => {
+    const item = made("li"), share = shares.get(photo.id);
+    const said = photo.state === "refused" ? words.photo_refused
+      : share === undefined ? words.photo_waits : filled(words.photo_share, { share });
+    item.append(made("span", `${photo.caption || photo.name}: ${said}`));
+    if (photo.state === "refused") item.append(made("p", `${photo.problem} ${photo.mend}`, { className: "fault" }));
+    if (share === undefined || photo.state === "refused") {
+      item.append(row(button(words.throw_away, throwAway("photos", photo.id))));
+    }
+    return item;
+  };
+
+  const heading = (pages, photos) => [
+    pages.length && some("wait_answers", pages.reduce((sum, record) => sum + Math.max(1, kept.count(record)), 0)),
+    photos.length && some("wait_photos", photos.length)].filter(Boolean).join(" ");
+
+  const parts = (pages, photos) => {
+    const list = made("ul"), found = [made("h2", heading(pages, photos))];
+    list.append(...pages.map(pageItem), ...photos.map(photoItem));
+    if (state === "shut") found.push(made("p", words.shut));
+    else if (!navigator.onLine || state === "no signal") found.push(made("p", words.no_signal));
+    found.push(list);
+    if ([...pages, ...photos].some((one) => one.state === "waiting")) found.push(row(button(words.send_now, send, false)));
+    return found;
+  };
+
+  const look = (pages) => pages.filter((record) => record.state === "sent" && record.look).map((record) => {
+    const item = made("p", "", { className: "doubt" });
+    item.append(filled(words.look, { title: record.title }), " ", made("a", words.open, { href: record.url }));
+    return item;
+  });
+
+  const redraw = async () => {
+    const all = await kept.all("answers", number), photos = await kept.all("photos", number);
+    const pages = all.filter((record) => record.state !== "sent");
+    const shown = pages.length || photos.length ? parts(pages, photos) : [];
+    const again = look(all);
+    const open = JSON.stringify(pages.filter((record) => record.state === "clash").map((record) => [record.url, record.clashRevision]));
+    if (open === drawn && panel.querySelector("input:checked")) return; // somebody is picking
+    drawn = open;
+    panel.hidden = !shown.length && !again.length && location.hash !== "#no-signal";
+    panel.replaceChildren(...(location.hash === "#no-signal" ? [made("p", words.needs_signal)] : []), ...shown, ...again);
+  };
+  const draw = () => (drawing = drawing.then(redraw));
+
+  const arrived = (photo) => {
+    const list = document.querySelector("#photos ul.photos");
+    if (photo.page !== location.pathname || !list) return;
+    const item = made("li"), link = made("a", "", { href: photo.photo });
+    link.append(made("img", "", { src: photo.photo, alt: photo.caption || words.photo, width: photo.width, height: photo.height }));
+    item.append(link, made("span", photo.caption, { className: "small" }));
+    list.append(item);
+  };
+
+  const heard = ({ data }) => {
+    if (data.photo) shares.set(data.photo, data.share);
+    if (data.arrived) arrived(data.arrived);
+    draw();
+  };
+  const ready = (all) => {
+    const note = document.getElementById("kept-ready");
+    if (note && all && location.pathname === kept.base(number)) note.hidden = false;
+  };
+  return { draw, send, heard, ready };
+};

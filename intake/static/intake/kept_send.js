@@ -1,0 +1,141 @@
+/* Sends what waits on this phone.  Loaded by the pages and by the offline worker alike.
+   Everything may be sent twice, and is: the server knows what it has. */
+"use strict";
+
+(() => {
+  const SMALLEST = 64 * 1024, LARGEST = 2 * 1024 * 1024, QUICK = 1500, SLOW = 6000;
+  class NoSignal extends Error {}
+  class Shut extends Error {}
+
+  const wait = (milliseconds) => new Promise((resolve) => setTimeout(resolve, milliseconds));
+
+  const ask = async (address, options = {}) => {
+    let answer;
+    try {
+      answer = await fetch(address, { credentials: "same-origin", cache: "no-store", redirect: "error", ...options });
+    } catch (error) {
+      throw new NoSignal(String(error));
+    }
+    if (answer.status >= 500 && answer.status !== 503) throw new NoSignal(String(answer.status));
+    return answer;
+  };
+
+  /* A fresh key against forged requests each time: the one in a page may be weeks old. */
+  const door = async (number) => {
+    const answer = await ask(`${kept.base(number)}kept/`);
+    if (!answer.ok) throw new Shut(String(answer.status));
+    return answer.json();
+  };
+
+  const sendPage = async (number, record, token) => {
+    const body = new URLSearchParams(record.entries);
+    body.set("revision", record.revision);
+    body.set("kept~round", record.round);
+    const path = record.url.slice(kept.base(number).length);
+    const answer = await ask(`${kept.base(number)}kept/${path}`, { method: "POST", body, headers: { "X-CSRFToken": token } });
+    if (answer.status === 403) throw new NoSignal("403");
+    const said = await answer.json().catch(() => ({}));
+    const now = await kept.get("answers", record.url);
+    if (!now) return;
+    const same = now.stamp === record.stamp;
+    if (answer.ok) {
+      Object.assign(now, { revision: said.revision, base: record.entries, look: said.look, clashes: null, problem: "" });
+      if (same) now.state = "sent";
+    } else if (said.clashes) {
+      Object.assign(now, { clashes: said.clashes, clashRevision: said.revision });
+      if (same) now.state = "clash";
+    } else {
+      Object.assign(now, { problem: said.problem || String(answer.status), mend: said.mend || "" });
+      if (same) now.state = "refused";
+    }
+    await kept.put("answers", now);
+  };
+
+  const begin = async (number, photo, token) => {
+    const answer = await ask(`${kept.base(number)}photo/new/`, {
+      method: "POST", body: new URLSearchParams({ place: photo.place, path: photo.path, caption: photo.caption }),
+      headers: { "X-CSRFToken": token, "Upload-Length": String(photo.blob.size), "Upload-Complete": "?0" } });
+    if (answer.status === 403) throw new NoSignal("403");
+    if (answer.status !== 201) return answer;
+    photo.at = answer.headers.get("Location");
+    await kept.put("photos", photo);
+    return answer;
+  };
+
+  /* Where it stopped, by the server's word: 404 means that it was swept away and begins anew. */
+  const offsetOf = async (number, photo, token) => {
+    if (photo.at) {
+      const answer = await ask(photo.at, { method: "HEAD" });
+      if (answer.ok) return { offset: Number(answer.headers.get("Upload-Offset")) };
+    }
+    const answer = await begin(number, photo, token);
+    return answer.status === 201 ? { offset: 0 } : { answer };
+  };
+
+  const piece = (photo, offset, length, token) => ask(photo.at, {
+    method: "PATCH", body: photo.blob.slice(offset, offset + length),
+    headers: { "X-CSRFToken": token, "Upload-Offset": String(offset), "Content-Type": "application/partial-upload" } });
+
+  const sendPhoto = async (number, photo, token) => {
+    let { offset, answer } = await offsetOf(number, photo, token);
+    let length = SMALLEST;
+    while (!answer) {
+      const began = Date.now();
+      const next = await piece(photo, offset, length, token);
+      const took = Date.now() - began;
+      length = took < QUICK ? Math.min(LARGEST, length * 2) : took > SLOW ? Math.max(SMALLEST, length / 2) : length;
+      if (next.status === 503) await wait(1000 * Number(next.headers.get("Retry-After") || 2));
+      else if (next.status !== 204 && next.status !== 409) answer = next;
+      offset = Number(next.headers.get("Upload-Offset") ?? offset);
+      kept.tell(number, { photo: photo.id, share: Math.round((100 * offset) / photo.blob.size) });
+    }
+    await settle(number, photo, answer);
+  };
+
+  const settle = async (number, photo, answer) => {
+    if (answer.status === 403) throw new NoSignal("403");
+    const said = await answer.json().catch(() => ({}));
+    if (answer.ok) {
+      await kept.remove("photos", photo.id);
+      kept.tell(number, { arrived: { ...said, page: photo.page } });
+    } else if (answer.status === 404) {
+      throw new NoSignal("404");
+    } else {
+      await kept.put("photos", { ...photo, at: "", state: "refused", problem: said.problem || String(answer.status), mend: said.mend || "" });
+    }
+  };
+
+  const sendAll = async (number) => {
+    const pages = (await kept.all("answers", number)).filter((record) => record.state === "waiting");
+    const photos = (await kept.all("photos", number)).filter((photo) => photo.state === "waiting");
+    if (!pages.length && !photos.length) return "done";
+    const { token } = await door(number);
+    for (const record of pages) {
+      await sendPage(number, record, token);
+      kept.tell(number, { changed: true });
+    }
+    for (const photo of photos) {
+      await sendPhoto(number, photo, token);
+      kept.tell(number, { changed: true });
+    }
+    return "done";
+  };
+
+  /* One sender at a time, whatever is open: "done", "busy", "no signal" or "shut" (the way in has ended here). */
+  kept.send = async (number) => {
+    const attempt = async (lock) => {
+      if (lock === null) return "busy";
+      try {
+        return await sendAll(number);
+      } catch (error) {
+        if (error instanceof NoSignal) return "no signal";
+        if (error instanceof Shut) return "shut";
+        throw error;
+      }
+    };
+    const result = "locks" in navigator
+      ? await navigator.locks.request(`sending ${number}`, { ifAvailable: true }, attempt) : await attempt();
+    kept.tell(number, { changed: true });
+    return result;
+  };
+})();

@@ -1,0 +1,74 @@
+/* What this phone keeps of a case until it is sent: answers by page, photos, and the pages themselves.
+   Loaded by the pages and by the offline worker alike, so it touches no document. */
+"use strict";
+
+self.kept = (() => {
+  const TABLES = { answers: { keyPath: "url" }, photos: { keyPath: "id", autoIncrement: true } };
+  let opening = null;
+
+  const done = (request) => new Promise((resolve, reject) => {
+    request.onsuccess = () => resolve(request.result);
+    request.onerror = () => reject(request.error);
+  });
+
+  const database = () => {
+    opening ||= new Promise((resolve, reject) => {
+      const request = indexedDB.open("kept", 1);
+      request.onupgradeneeded = () => {
+        for (const [name, options] of Object.entries(TABLES)) {
+          request.result.createObjectStore(name, options).createIndex("case", "case");
+        }
+      };
+      request.onsuccess = () => {
+        request.result.onversionchange = () => { request.result.close(); opening = null; };
+        resolve(request.result);
+      };
+      request.onerror = () => { opening = null; reject(request.error); };
+    });
+    return opening;
+  };
+
+  const table = async (name, mode) => (await database()).transaction(name, mode).objectStore(name);
+
+  const store = {
+    get: async (name, key) => done((await table(name, "readonly")).get(key)),
+    all: async (name, number) => done((await table(name, "readonly")).index("case").getAll(number)),
+    put: async (name, record) => done((await table(name, "readwrite")).put(record)),
+    remove: async (name, key) => done((await table(name, "readwrite")).delete(key)),
+    cacheName: (number) => `pages of ${number}`,
+    base: (number) => `/${number}/`,
+    tell: (number, what) => {
+      if (!("BroadcastChannel" in self)) return;
+      const channel = new BroadcastChannel(`kept ${number}`);
+      channel.postMessage(what);
+      channel.close();
+    },
+  };
+
+  /* How many answers differ from what the page showed: an answer's unit and how it is known belong to it. */
+  store.changed = (record) => {
+    const grouped = (entries) => entries.reduce((found, [name, value]) => {
+      found.set(name, [...(found.get(name) || []), value.trim()]);
+      return found;
+    }, new Map());
+    const before = grouped(record.base), now = grouped(record.entries), names = new Set();
+    for (const name of [...before.keys(), ...now.keys()]) {
+      if (JSON.stringify(before.get(name)) !== JSON.stringify(now.get(name))) names.add(name);
+    }
+    return names;
+  };
+  store.count = (record) => new Set([...store.changed(record)].map((name) => name.split("~")[0])).size;
+
+  /* Everything of one case goes: its pages, answers and photos. */
+  store.forget = async (number) => {
+    await store.forgetPages(number);
+    for (const record of await store.all("answers", number)) await store.remove("answers", record.url);
+    for (const photo of await store.all("photos", number)) await store.remove("photos", photo.id);
+    if (!("serviceWorker" in navigator)) return;
+    const found = await navigator.serviceWorker.getRegistration(store.base(number));
+    if (found && new URL(found.scope).pathname === store.base(number)) await found.unregister();
+  };
+  store.forgetPages = async (number) => "caches" in self && caches.delete(store.cacheName(number));
+
+  return store;
+})();

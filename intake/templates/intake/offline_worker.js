@@ -1,0 +1,63 @@
+{% load static %}/* Serves one case's pages without a signal.  Each case has a worker and a store of its own: its reach is the case's
+   own address, so that it never sees a page of anybody else's. */
+"use strict";
+
+importScripts("{% static 'intake/kept_store.js' %}", "{% static 'intake/kept_send.js' %}");
+
+const base = new URL(self.registration.scope).pathname;
+const number = base.split("/")[1];
+const PATIENCE = 6000;
+
+self.addEventListener("install", () => self.skipWaiting());
+self.addEventListener("activate", (event) => event.waitUntil(self.clients.claim()));
+self.addEventListener("sync", (event) => event.waitUntil(kept.send(number).then((result) => {
+  if (result === "no signal") throw new Error(result); // so that the browser tries again later
+})));
+
+self.addEventListener("fetch", (event) => {
+  const request = event.request, url = new URL(request.url);
+  if (url.origin !== self.location.origin) return;
+  if (request.mode === "navigate" && url.pathname.startsWith(base)) {
+    event.respondWith(request.method === "GET" ? page(request, url) : posted(request, url));
+  } else if (request.method === "GET" && url.pathname.startsWith("/static/")) {
+    event.respondWith(part(request));
+  }
+});
+
+const stored = async (key) => (await caches.open(kept.cacheName(number))).match(key);
+
+async function part(request) {
+  try {
+    return await fetch(request);
+  } catch (error) {
+    return (await stored(request.url)) || Response.error();
+  }
+}
+
+async function page(request, url) {
+  const copy = await stored(url.pathname);
+  const fresh = fetch(request).then((answer) => {
+    if (url.pathname === base && (answer.status === 404 || answer.status === 410)) kept.forgetPages(number);
+    return answer;
+  });
+  const late = copy && new Promise((resolve) => setTimeout(() => resolve(copy), PATIENCE));
+  try {
+    return await (late ? Promise.race([fresh, late]) : fresh);
+  } catch (error) {
+    if (copy) return copy;
+    return (await stored(base)) ? Response.redirect(`${base}#no-signal`, 303) : Response.error();
+  }
+}
+
+/* A page of the form that was being saved when the signal went waits; anything else has to be done again. */
+async function posted(request, url) {
+  try {
+    return await fetch(request);
+  } catch (error) {
+    const record = await kept.get("answers", url.pathname);
+    if (!record) return Response.redirect(`${base}#no-signal`, 303);
+    await kept.put("answers", { ...record, state: "waiting" });
+    if ("sync" in self.registration) await self.registration.sync.register("send").catch(() => {});
+    return Response.redirect(`${base}#waiting`, 303);
+  }
+}

@@ -1,0 +1,79 @@
+"""The words that the phone's own scripts say, in the page's language."""
+from __future__ import annotations
+
+from django import template
+from django.template.loader import get_template
+from django.utils.html import json_script
+from django.utils.safestring import SafeString, mark_safe
+from django.utils.translation import gettext as _
+
+from analysis.catalogue import QUESTIONS, SIDES
+from intake.form import in_leg
+from intake.photo_hints import hint_for
+from intake.words import translated
+
+register = template.Library()
+
+
+@register.simple_tag
+def kept_words() -> SafeString:
+    """Return the words as a block of data; ``{n}`` and other braces are filled in on the phone."""
+    return json_script(_waiting() | _clashing() | _photos(), "kept-words")
+
+
+@register.simple_tag
+def photo_hint(place: str) -> SafeString:
+    """Return the drawing of how to take the photo that helps on this page."""
+    return mark_safe(get_template(f"intake/drawings/{hint_for(place)}.html").render())
+
+
+@register.filter
+def question_title(path: str) -> str:
+    """Return the words of the question that a photo belongs to."""
+    if path not in QUESTIONS:
+        return path
+    return in_leg(translated(QUESTIONS[path].title), next((side for side in SIDES if f".{side}." in path), ""))
+
+
+def _waiting() -> dict[str, str]:
+    return {
+        "wait_answers_one": _("1 answer waits on this phone."),
+        "wait_answers_many": _("{n} answers wait on this phone."),
+        "answers_one": _("1 answer"),
+        "answers_many": _("{n} answers"),
+        "typed": _("typed, not saved yet. Open the page and save it."),
+        "on_the_way": _("on the way."),
+        "waits": _("saved on this phone, not sent yet."),
+        "refused": _("could not be taken in."),
+        "send_now": _("Send now"),
+        "throw_away": _("Throw away"),
+        "sure": _("Throw this away? It is nowhere else."),
+        "no_signal": _("There is no signal just now. Everything is safe on this phone and is sent when there is one."),
+        "needs_signal": _("That needs a signal, and there is none just now. Try again when you have one."),
+        "shut": _("To send this, open your private link on this phone again, or ask for a new one. Nothing is lost."),
+        "look": _("Sent: {title}. Something in it is worth a second look."),
+        "open": _("Open the page"),
+    }
+
+
+def _clashing() -> dict[str, str]:
+    return {
+        "clashes": _("changed on another device meanwhile."),
+        "clash": _("Another device changed the same answers. Pick what is right; nothing is decided without you."),
+        "on_phone": _("On this phone"),
+        "in_case": _("In the case now"),
+        "nothing": _("nothing"),
+        "use": _("Use what I picked"),
+        "pick_first": _("Pick one for: {title}"),
+    }
+
+
+def _photos() -> dict[str, str]:
+    return {
+        "wait_photos_one": _("1 photo waits on this phone."),
+        "wait_photos_many": _("{n} photos wait on this phone."),
+        "photo": _("Photo without words"),
+        "photo_waits": _("not sent yet."),
+        "photo_share": _("{share} % sent."),
+        "photo_refused": _("could not be taken in."),
+    }

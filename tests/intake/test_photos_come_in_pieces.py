@@ -1,0 +1,179 @@
+"""A photo sent piece by piece: cut off, gone on with, sent twice, given up, swept away; whoever asks is its rider."""
+from __future__ import annotations
+
+import io
+import os
+import time
+from datetime import timedelta
+from pathlib import Path
+from typing import Any
+
+import pytest
+from django.urls import reverse
+from django.utils import timezone
+from PIL import Image
+
+from intake import photo_pieces, photos, services
+from intake.models import Photo, PhotoUpload
+
+pytestmark = pytest.mark.django_db
+
+
+def picture() -> bytes:
+    out = io.BytesIO()
+    Image.effect_noise((200, 150), 60).save(out, "JPEG")
+    return out.getvalue()
+
+
+DATA = picture()
+
+
+def begin(rider: Any, size: int = len(DATA), **said: str) -> Any:
+    return rider.client.post(reverse("photo-begin", args=[rider.case.number]), {"place": "travel"} | said,
+                             headers={"Upload-Length": str(size), "Upload-Complete": "?0"})
+
+
+def piece(rider: Any, at: str, offset: int, data: bytes) -> Any:
+    headers = {"Upload-Offset": str(offset)}
+    return rider.client.patch(at, data, content_type="application/partial-upload", headers=headers)
+
+
+def offset(rider: Any, at: str) -> int:
+    return int(rider.client.head(at)["Upload-Offset"])
+
+
+def test_what_was_cut_off_is_gone_on_with_from_where_it_stopped(rider):
+    at = begin(rider, path="bench.travel.used_mm", caption="left tube")["Location"]
+    assert piece(rider, at, 0, DATA[:1000]).status_code == 204 and offset(rider, at) == 1000
+    answer = piece(rider, at, 1000, DATA[1000:])
+    assert answer.status_code == 200 and answer["Upload-Complete"] == "?1"
+    photo = Photo.objects.get()
+    assert (photo.place, photo.path, photo.caption, photo.width) == ("travel", "bench.travel.used_mm", "left tube", 200)
+    assert answer.json()["photo"] == reverse("photo", args=[rider.case.number, photo.pk])
+
+
+class LostSignal(io.BytesIO):
+    """Brings a little, then breaks, as a request does when the phone is gone."""
+
+    def read(self, size: int | None = -1) -> bytes:
+        found = super().read(400)
+        if not found:
+            raise OSError("the phone is gone")
+        return found
+
+
+def test_what_came_before_the_signal_was_lost_counts(rider):
+    begin(rider)
+    upload = PhotoUpload.objects.get()
+    assert photo_pieces.add_piece(upload=upload, offset=0, stream=LostSignal(DATA[:900])) == 900
+    assert photo_pieces.add_piece(upload=upload, offset=900, stream=io.BytesIO(DATA[900:])) == len(DATA)
+    assert photo_pieces.finish_upload(upload=upload).width == 200
+
+
+def test_a_piece_from_elsewhere_is_told_where_to_go_on(rider):
+    at = begin(rider)["Location"]
+    piece(rider, at, 0, DATA[:1000])
+    for wrong in (0, 999, 1001):
+        answer = piece(rider, at, wrong, DATA[wrong:])
+        assert answer.status_code == 409 and answer.json()["expected-offset"] == 1000
+        assert answer["Upload-Offset"] == "1000"
+    assert not Photo.objects.exists()
+
+
+def test_the_last_piece_sent_twice_makes_one_photo(rider):
+    at = begin(rider)["Location"]
+    first, again = (piece(rider, at, 0, DATA).json() for _ in range(2))
+    assert first == again and Photo.objects.count() == 1
+    head = rider.client.head(at)
+    assert (head["Upload-Complete"], head["Upload-Offset"]) == ("?1", str(len(DATA)))
+
+
+def test_a_whole_photo_whose_answer_was_lost_is_finished_by_an_empty_piece(rider, monkeypatch):
+    at = begin(rider)["Location"]
+    with photos.TURNS:
+        waits = piece(rider, at, 0, DATA)
+    assert waits.status_code == 503 and waits["Retry-After"] and waits["Upload-Offset"] == str(len(DATA))
+    assert piece(rider, at, len(DATA), b"").status_code == 200 and Photo.objects.count() == 1
+
+
+def test_two_requests_do_not_read_the_same_picture_at_once(rider):
+    at = begin(rider)["Location"]
+    PhotoUpload.objects.update(claimed_until=timezone.now() + timedelta(seconds=30))
+    assert piece(rider, at, 0, DATA).status_code == 503 and not Photo.objects.exists()
+    PhotoUpload.objects.update(claimed_until=timezone.now() - timedelta(seconds=1))  # its process was killed
+    assert piece(rider, at, len(DATA), b"").status_code == 200
+
+
+@pytest.mark.parametrize("size, word", [(0, "empty"), (photos.MOST_BYTES + 1, "25 MB")])
+def test_a_size_that_no_photo_has_is_refused_at_the_start(rider, size, word):
+    answer = begin(rider, size)
+    assert answer.status_code == 422 and word in answer.json()["problem"] and answer.json()["mend"]
+    assert not PhotoUpload.objects.exists()
+
+
+def test_more_than_was_said_is_refused_and_nothing_beyond_is_written(rider, settings):
+    at = begin(rider, 500)["Location"]
+    assert piece(rider, at, 0, DATA + b"x" * 1_000_000).status_code == 422
+    file = next(Path(settings.MEDIA_ROOT, "half-sent").iterdir())
+    assert file.stat().st_size <= 500 + photo_pieces.PIECE
+
+
+def test_a_file_that_is_no_photo_is_refused_when_it_is_whole_and_leaves_nothing(rider, settings):
+    at = begin(rider, 9)["Location"]
+    answer = piece(rider, at, 0, b"not a jpg")
+    assert answer.status_code == 422 and "not a photo" in answer.json()["problem"]
+    assert not PhotoUpload.objects.exists() and not list(Path(settings.MEDIA_ROOT, "half-sent").iterdir())
+
+
+@pytest.mark.parametrize("said, word", [({"place": "no such"}, "no page"), ({"path": "no.such"}, "no question")])
+def test_a_page_or_question_that_there_is_not_is_refused_at_the_start(rider, said, word):
+    answer = begin(rider, **said)
+    assert answer.status_code == 422 and word in answer.json()["problem"]
+
+
+def test_a_piece_without_its_place_is_a_mistake_in_words(rider):
+    at = begin(rider)["Location"]
+    for headers in ({}, {"Upload-Offset": "-1"}, {"Upload-Offset": "1e3"}):
+        answer = rider.client.patch(at, DATA, content_type="application/partial-upload", headers=headers)
+        assert answer.status_code == 400 and "Upload-Offset" in answer.json()["problem"]
+
+
+def test_nobody_else_sees_adds_to_or_drops_an_upload(rider, other_rider, stranger):
+    at = begin(rider)["Location"]
+    theirs = at.replace(rider.case.number, other_rider.case.number)
+    for who, address in ((other_rider, at), (stranger, at), (other_rider, theirs)):
+        assert who.client.head(address).status_code == 404
+        assert piece(who, address, 0, DATA).status_code == 404
+        assert who.client.delete(address).status_code == 404
+    assert offset(rider, at) == 0
+
+
+def test_an_upload_can_be_given_up(rider, settings):
+    at = begin(rider)["Location"]
+    assert rider.client.delete(at).status_code == 204 and rider.client.head(at).status_code == 404
+    assert not list(Path(settings.MEDIA_ROOT, "half-sent").iterdir())
+
+
+def test_nothing_is_begun_for_a_round_that_is_handed_in(rider):
+    services.save_answers(round=rider.case.current_round, answers={"complaint.words": "Stops dead"})
+    services.hand_in(round=rider.case.current_round, who="rider")
+    assert "handed in" in begin(rider).json()["problem"]
+
+
+def test_half_sent_photos_cannot_fill_the_disk(rider, monkeypatch):
+    monkeypatch.setattr(photo_pieces, "MOST_UNFINISHED", 2)
+    assert [begin(rider).status_code for _ in range(3)] == [201, 201, 422]
+
+
+def test_what_nobody_goes_on_with_is_swept_after_a_day_and_what_is_fresh_stays(rider, settings):
+    old, fresh = (begin(rider)["Location"] for _ in range(2))
+    half_sent = Path(settings.MEDIA_ROOT, "half-sent")
+    orphan = half_sent / "nobodys.part"
+    orphan.write_bytes(b"x")
+    a_day = time.time() - 25 * 3600
+    os.utime(orphan, (a_day, a_day))
+    PhotoUpload.objects.filter(token=old.rstrip("/").split("/")[-1]).update(
+        touched_at=timezone.now() - timedelta(hours=25))
+    assert photo_pieces.sweep_uploads() == 1
+    assert rider.client.head(old).status_code == 404 and rider.client.head(fresh).status_code == 204
+    assert [file.stem for file in half_sent.iterdir()] == [fresh.rstrip("/").split("/")[-1]]
