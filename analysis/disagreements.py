@@ -9,8 +9,10 @@ import numpy as np
 from numpy.typing import NDArray
 
 from analysis.catalogue import SIDES
+from analysis.clashes import clashes
+from analysis.disagreement import Disagreement
 from analysis.document import Case
-from analysis.inputs import ML, MM, Estimate, Inputs
+from analysis.inputs import ML, MM, Estimate, Inputs, read_inputs
 from analysis.labels import excess_by_volume, poured_twice
 from analysis.leg_parts import middle
 from analysis.observations import sag_reading
@@ -18,6 +20,7 @@ from analysis.posterior import Evidence, Posterior
 from analysis.sag import readings_swapped
 from analysis.say import LEGS, say
 from analysis.setups import air_at, air_from_stop, book_air, gas_area, seal_area
+from analysis.slips import explained
 from analysis.stop import Stop, stop_felt
 
 Z_LIMIT = 2.6
@@ -28,23 +31,19 @@ SUSPECT = 0.6
 """A number that is plainly wrong with this probability is named."""
 
 
-@dataclass(frozen=True)
-class Disagreement:
-    """Two answers that cannot both be right: their titles, the finding in words, what to ask, and their paths."""
-
-    between: tuple[str, str]
-    words: str
-    ask: str
-    paths: tuple[str, ...]
-
-
 def disagreements(case: Case, inputs: Inputs, posterior: Posterior) -> tuple[Disagreement, ...]:
     """Return every disagreement, those of arithmetic first."""
+    found = explained(case, of_arithmetic(case, inputs), lambda mended: of_arithmetic(mended, read_inputs(mended)))
+    return (*found, *(_of_the_draws(posterior) if not found else ()))
+
+
+def of_arithmetic(case: Case, inputs: Inputs) -> list[Disagreement]:
+    """Return the disagreements that need no drawn forks."""
     found = [*_swapped(case), *_sags(case), *_travel(case, inputs), *_masses(case), *_symptoms(case, inputs),
-             *_amounts(inputs)]
+             *_amounts(inputs), *clashes(case, inputs)]
     for side in SIDES:
         found += _oil(case, inputs, side)
-    return (*found, *(_of_the_draws(posterior) if not found else ()))
+    return found
 
 
 def _apart(first: Estimate, second: Estimate) -> bool:

@@ -1,6 +1,7 @@
 """The engine's one run: from a case to its findings."""
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import replace
 from typing import Any
 
@@ -45,7 +46,7 @@ def analyse(case: Case, rng: np.random.Generator) -> Findings:
     state = State(case, inputs, judged, gates, rng)
     front_stopped = any(gate.end in ("front", "both") for gate in gates)
     barred = kept_closed(case)
-    test = None if gates else next_test(posterior, OPEN_THE_FORK if barred else (), rng)
+    test = None if gates else _test_worth_doing(posterior, judged, OPEN_THE_FORK if barred else (), rng)
     fork = fork_part(state, rng, front_stopped)
     if not front_stopped:
         fork |= {"springs": front_springs(state), "twist": twist(state), "when_hot": when_hot(state)}
@@ -69,6 +70,17 @@ def _test_part(test: NextTest) -> dict[str, Any]:
     return {"name": test.test.name, "title": test.test.title, "why": test.test.purpose, "minutes": test.test.minutes,
             "gain_bits": round(test.gain_bits, 3), "by_workshop": test.by_workshop,
             "expect": [{"cause": title, "words": words} for title, words in test.expect]}
+
+
+def _test_worth_doing(posterior: Posterior, judged: Verdict, barred: Sequence[str], rng: np.random.Generator,
+                      ) -> NextTest | None:
+    """Return the next test; where a guess alone makes all look settled, the one that would tell without the guess."""
+    case = posterior.world.case
+    soft = tuple(path for path, answer in case.answers.items() if answer.known in ("guessed", "remembered"))
+    test = next_test(posterior, barred, rng)
+    if test is not None or judged.kind != "cannot tell yet" or not soft:
+        return test
+    return next_test(_again(case, soft, rng), barred, rng)
 
 
 def _again(case: Case, paths: tuple[str, ...], rng: np.random.Generator) -> Posterior:

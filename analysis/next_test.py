@@ -7,7 +7,7 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from analysis.catalogue import BENCH_TESTS, QUESTIONS, BenchTest
+from analysis.catalogue import BENCH_TESTS, QUESTIONS, SIDES, BenchTest
 from analysis.document import Case
 from analysis.labels import DOUBT
 from analysis.observations import ANSWERS, READINGS
@@ -71,10 +71,11 @@ def is_done(case: Case, test: BenchTest) -> bool:
     """True where any of the test's questions has an answer, 'could not' included.
 
     For the oil both legs' levels are wanted, and read in a way that is known: the level stands on another page, and
-    one read nobody knows how says nothing.
+    one read nobody knows how, remembered or guessed does not save the test.
     """
     if test.name == "oil":
-        read = all(case.answer(f"fork.{side}.oil_level_mm") for side in ("left", "right"))
+        levels = [case.answer(f"fork.{side}.oil_level_mm") for side in SIDES]
+        read = all(level is not None and level.known in ("measured", "documented") for level in levels)
         could_not = case.answer("bench.oil.not_done") is not None
         return could_not or read and case.value("bench.oil.condition") != "not sure"
     asked = [path for question in test.questions for path in question.paths()]

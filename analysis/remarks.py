@@ -76,9 +76,14 @@ _WANTED = (
 
 
 def missing(case: Case) -> list[dict[str, str]]:
-    """What is not answered and would help most, each with its reason."""
-    return [{"path": path, "title": QUESTIONS[path].title, "why": why} for path, why in _WANTED
-            if case.answer(path) is None]
+    """What is not answered, or only guessed, and would help most, each with its reason."""
+    found = []
+    for path, why in _WANTED:
+        answer = case.answer(path)
+        if answer is None or answer.known == "guessed":
+            words = why if answer is None else one_after_another([say("So far it is only a guess."), why])
+            found.append({"path": path, "title": QUESTIONS[path].title, "why": words})
+    return found
 
 
 def advice_part(state: State, fork: Mapping[str, Any], front_stopped: bool) -> list[dict[str, Any]]:

@@ -21,6 +21,8 @@ MEASURES = ("fork.travel_mm", *(f"fork.{side}.{name}" for side in SIDES for name
 
 SURE = 0.70
 """The leading cause must be at least this likely …"""
+EVEN = 0.5
+"""A leader that one soft answer lifts from below this rests on that answer."""
 LEAD = 2.0
 """… and lead a cause with another remedy by this much."""
 
@@ -83,13 +85,27 @@ def _fragile(posterior: Posterior, best: int, again: Again) -> list[str]:
     """Say where the leader rests on one remembered answer, or on nothing better than guesses."""
     soft = [e for e in posterior.evidence if e.known in ("guessed", "remembered")]
     why: list[str] = [
-        say("It rests on one answer that was guessed: {title}." if e.known == "guessed" else
-            "It rests on one answer that was remembered: {title}.", title=e.title)
-        for e in soft if int(np.argmax(_without(posterior, (e,), again))) != best]
+        say("It rests on one answer that was guessed: {title}." if told[0].known == "guessed" else
+            "It rests on one answer that was remembered: {title}.", title=told[0].title)
+        for told in _told_together(soft) if _carries(posterior, best, told, again)]
     guessed = tuple(e for e in soft if e.known == "guessed")
     if guessed and not why and _without(posterior, guessed, again)[best] < SURE:
         why.append(say("It rests on what was only guessed: {answers}.", answers=listed([e.title for e in guessed])))
     return why or _measured_against_a_guess(posterior, best, again)
+
+
+def _told_together(pieces: Sequence[Evidence]) -> list[list[Evidence]]:
+    """Return the pieces, what was told of both legs as one: whoever misremembers the left leg does so of the right."""
+    groups: dict[str, list[Evidence]] = {}
+    for piece in pieces:
+        groups.setdefault(piece.path.replace(".right.", ".left."), []).append(piece)
+    return list(groups.values())
+
+
+def _carries(posterior: Posterior, best: int, told: Sequence[Evidence], again: Again) -> bool:
+    """Tell whether the leader would be another one, or less than likely, without what was told."""
+    without = _without(posterior, told, again)
+    return int(np.argmax(without)) != best or bool(without[best] < EVEN)
 
 
 def _measured_against_a_guess(posterior: Posterior, best: int, again: Again) -> list[str]:

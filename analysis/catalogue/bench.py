@@ -78,6 +78,8 @@ TRAVEL = BenchTest(
      "Do it twice more."),
     "travel",
     (Question("bench.travel.used_mm", "Deepest stroke, seal to tie", spread=Spread(3), **_STROKE),
+     Question("bench.travel.other_leg_mm", "The same on the other leg, where it has a tie too", spread=Spread(3),
+              **_STROKE),
      Question("bench.travel.end_feel", "How did it end?", "choice", choices=choices(
          still_moving="It was still moving freely", stiffer="It got steadily stiffer",
          stops_dead="It stopped dead, without a sound", clank="It stopped with a metal clank",
