@@ -16,6 +16,8 @@ from django.db import transaction
 from django.db.models import QuerySet
 from django.urls import reverse
 from django.utils import timezone
+from django.utils.translation import gettext as _
+from django.utils.translation import override
 
 from intake.errors import Refused
 from intake.events import RIDER, record_event
@@ -60,8 +62,8 @@ def enter(*, token: str, session: SessionBase) -> Case:
     links = good_links().filter(token_hash=hash_token(token))
     link = links.select_related("case").first()
     if link is None or not links.update(expires_at=timezone.now() + LIFETIME):
-        raise Refused("This link is too old or was replaced by a newer one.",
-                      "Open the newest mail from us, or ask for a fresh link with your case number.")
+        raise Refused(_("This link is too old or was replaced by a newer one."),
+                      _("Open the newest mail from us, or ask for a fresh link with your case number."))
     entered = session.get(SESSION_KEY, {})
     if link.case.number not in entered:
         # Against a key that somebody else knows.  A case that is open here already gives nobody anything new, and a
@@ -87,15 +89,15 @@ def renew_link(*, case: Case) -> str:
         return new_link(case=case)
 
 
-def mail_link(*, case: Case, words: str = "") -> None:
-    """Mail the rider a fresh private link after the commit.  ``words`` go above it, for instance a tuner's question.
+def mail_link(*, case: Case, asked: str = "") -> None:
+    """Mail the rider a fresh private link after the commit, in the rider's language; ``asked``: a tuner's question.
 
     Without an address nothing is mailed.  A relay that does not answer is noted in the diary; the case is not harmed.
     """
     if not case.rider_email:
         return
     address = settings.SITE_URL + reverse("open-link", args=[new_link(case=case)])
-    transaction.on_commit(lambda: _post(case, words, address))
+    transaction.on_commit(lambda: _post(case, asked, address))
 
 
 def mail_asked_link(*, case: Case) -> None:
@@ -118,10 +120,18 @@ def ask_for_link(*, number: str, email: str) -> None:
         mail_asked_link(case=case)
 
 
-def _post(case: Case, words: str, address: str) -> None:
-    text = "\n\n".join(part for part in (words, f"Your page for case {case.number}:", address,
-                                         "The link is yours alone. Please do not pass it on.") if part)
-    message = EmailMessage(f"Your suspension case {case.number}", text + "\n", to=[case.rider_email])
+def _written(case: Case, asked: str, address: str) -> EmailMessage:
+    words = [_("Your page for case %(number)s:") % {"number": case.number}, address,
+             _("The link is yours alone. Please do not pass it on.")]
+    if asked:
+        words = [_("Your tuner asks:"), asked, _("The form is open again for your answer."), *words]
+    subject = _("Your suspension case %(number)s") % {"number": case.number}
+    return EmailMessage(subject, "\n\n".join(words) + "\n", to=[case.rider_email])
+
+
+def _post(case: Case, asked: str, address: str) -> None:
+    with override(case.language):
+        message = _written(case, asked, address)
     try:
         message.send()
     except OSError as trouble:  # smtplib's errors are OSErrors too

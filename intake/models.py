@@ -34,14 +34,14 @@ class Case(models.Model):
     """One complaint about one bike, from the first tap to the outcome."""
 
     class State(models.TextChoices):
-        COLLECTING = "collecting", "collecting answers"
-        HANDED_IN = "handed in", "handed in"
-        READY = "ready", "ready for the tuner"
-        NEEDS_ANSWER = "needs an answer", "needs an answer"
-        ADVISED = "advised", "advised"
-        WORKSHOP_ONLY = "workshop only", "workshop only"
-        CLOSED = "closed", "closed"
-        WITHDRAWN = "withdrawn", "withdrawn"
+        COLLECTING = "collecting", _("collecting answers")
+        HANDED_IN = "handed in", _("handed in")
+        READY = "ready", _("ready for the tuner")
+        NEEDS_ANSWER = "needs an answer", _("needs an answer")
+        ADVISED = "advised", _("advised")
+        WORKSHOP_ONLY = "workshop only", _("workshop only")
+        CLOSED = "closed", _("closed")
+        WITHDRAWN = "withdrawn", _("withdrawn")
 
     number = models.CharField(max_length=12, unique=True, default=new_case_number, editable=False)
     state = models.CharField(max_length=20, choices=State.choices, default=State.COLLECTING)
@@ -139,10 +139,10 @@ class WorkOrder(models.Model):
     """A handed-in round that waits for its draft.  This row is the record; the broker only rings the bell."""
 
     class State(models.TextChoices):
-        WAITING = "waiting", "waiting"
-        CLAIMED = "claimed", "claimed"
-        DONE = "done", "done"
-        PARKED = "parked", "parked"
+        WAITING = "waiting", _("waiting")
+        CLAIMED = "claimed", _("claimed")
+        DONE = "done", _("done")
+        PARKED = "parked", _("parked")
 
     round = models.OneToOneField(Round, models.CASCADE, related_name="work_order")
     revision = models.PositiveIntegerField()

@@ -5,6 +5,8 @@ import json
 import math
 from typing import Any
 
+from django.utils.translation import gettext as _
+
 from intake.errors import Refused
 
 DEEPEST = 12
@@ -28,8 +30,8 @@ def same(one: object, other: object) -> bool:
 def storable(raw: Any, depth: int = 0) -> Any:
     """Return ``raw`` as both databases can keep it: no NUL, no half surrogate, no endless number, not too deep."""
     if depth > DEEPEST:
-        raise Refused("The document is nested too deeply.",
-                      "Follow the case document's schema: it is five levels deep.")
+        raise Refused(_("The document is nested too deeply."),
+                      _("Follow the case document's schema: it is five levels deep."))
     if isinstance(raw, dict):
         return {storable(str(key), depth): storable(value, depth + 1) for key, value in raw.items()}
     if isinstance(raw, (list, tuple)):
@@ -41,8 +43,8 @@ def storable(raw: Any, depth: int = 0) -> Any:
 
 def _storable_text(text: str) -> str:
     if len(text) > LONGEST_TEXT:
-        raise Refused(f"One text has {len(text)} characters; {LONGEST_TEXT} fit.",
-                      "Shorten it, or send a photo of the page.")
+        raise Refused(_("One text has %(number)d characters; %(most)d fit.") % {
+            "number": len(text), "most": LONGEST_TEXT}, _("Shorten it, or send a photo of the page."))
     return text.replace("\x00", "").encode("utf-8", "replace").decode("utf-8")
 
 

@@ -5,6 +5,8 @@ from collections.abc import Mapping
 from copy import deepcopy
 from typing import Any
 
+from django.utils.translation import gettext as _
+
 from analysis.bounce_sources import FRONT, REAR, Sources
 from analysis.damping_part import bounce_part
 from analysis.document import Case, CaseFaults, Fault, parse_case
@@ -29,7 +31,7 @@ def faults_before_handing_in(document: Mapping[str, Any]) -> tuple[Fault, ...]:
 def readable_case(document: Mapping[str, Any]) -> Case | None:
     """Return the case without its faulty answers; None where nothing can be read at all."""
     sound = deepcopy(dict(document))
-    for _ in range(3):  # a fault can hide another one behind it
+    for _pass in range(3):  # a fault can hide another one behind it
         try:
             return parse_case(sound)
         except CaseFaults as caught:
@@ -59,7 +61,8 @@ def sag_results(case: Case | None) -> list[tuple[str, Sag]]:
         answers = [case.answer(f"bench.sag.{path}_mm") for path in paths]
         if all(answer is not None for answer in answers):
             extended, below, above = (float(answer.value) for answer in answers)
-            found.append((f"{name.capitalize()} sag", sag_from_readings(extended, below, above, answers[0].sd)))
+            title = _("Free sag") if name == "free" else _("Rider sag")
+            found.append((title, sag_from_readings(extended, below, above, answers[0].sd)))
     return found
 
 

@@ -40,6 +40,6 @@ __all__ = [
     "go_quiet", "hand_in", "hand_in_job", "mail_asked_link", "mail_link", "mark_advised", "new_link", "new_shop_token",
     "open_next_round", "outcomes", "record_assessment", "record_event", "reminder_key", "renew_link",
     "replace_document", "replaced_answers", "revoke_links", "revoke_shop_token", "save_answers", "save_changes",
-    "save_contact", "save_kept_answers", "save_language", "set_reminders", "start_case", "start_case_once", "take_back_advice",
-    "withdraw",
+    "save_contact", "save_kept_answers", "save_language", "set_reminders", "start_case", "start_case_once",
+    "take_back_advice", "withdraw",
 ]

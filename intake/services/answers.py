@@ -157,7 +157,7 @@ def _open_round(round: Round) -> Round:
         raise Refused(
             _("The case is %(state)s, so its answers can no longer be changed.") % {
                 "state": fresh.case.get_state_display()},
-            _("Write to your tuner if something is wrong or missing: they can ask you for it, and the page opens again.")
+            _("Write to your tuner if something is wrong or missing: they can ask for it, and the page opens again.")
             if fresh.case.state not in (Case.State.CLOSED, Case.State.WITHDRAWN) else _("Start a new case."))
     if fresh.handed_in_at is not None:
         raise Refused(_("Round %(number)d is handed in, so its answers can no longer be changed.") % {

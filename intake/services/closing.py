@@ -3,6 +3,7 @@ from __future__ import annotations
 
 from django.contrib.auth.base_user import AbstractBaseUser
 from django.db import transaction
+from django.utils.translation import gettext as _
 
 from intake.errors import Refused
 from intake.events import record_event
@@ -42,9 +43,9 @@ def close_case(*, case: Case, outcome: str, proof: str, words: str, user: Abstra
         if not move(case, Case.State.CLOSED, outcome=outcome, outcome_proof=proof, outcome_words=words):
             if (case.state, case.outcome, case.outcome_proof) == (Case.State.CLOSED, outcome, proof):
                 return
-            ended = f" as '{case.outcome}'" if case.outcome else ""
-            raise Refused(f"The case is {case.get_state_display()}{ended}.",
-                          "If the trouble is back, start a new case and name this one in it.")
+            ended = _("The case is %(state)s as '%(outcome)s'.") if case.outcome else _("The case is %(state)s.")
+            raise Refused(ended % {"state": case.get_state_display(), "outcome": case.outcome},
+                          _("If the trouble is back, start a new case and name this one in it."))
         call_off_work(case)
         record_event(case=case, who=user.get_username(), what="Case closed.", user=user,
                      detail={"outcome": outcome, "proof": proof, "words": words})

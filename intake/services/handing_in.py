@@ -46,13 +46,14 @@ def hand_in(*, round: Round, who: str, revision: int | None = None, state: str =
         if known is not None:
             return known
         if fresh.case.state in ENDED:  # it may have been handed in before, but its work was called off
-            raise Refused(f"The case is {fresh.case.get_state_display()}.", "Start a new case.")
+            raise Refused(_("The case is %(state)s.") % {"state": fresh.case.get_state_display()},
+                          _("Start a new case."))
         _still_as_seen(fresh, revision, state)
         check_document(fresh.document)
         order = _handed_in(fresh, who)
         if order is not None:
             return order
-    raise Refused("The answers keep changing while you hand them in.", "Wait a moment and hand them in again.")
+    raise Refused(_("The answers keep changing while you hand them in."), _("Wait a moment and hand them in again."))
 
 
 def _still_as_seen(fresh: Round, revision: int | None, state: str) -> None:
@@ -101,8 +102,8 @@ def check_document(document: Any) -> None:
     except CaseFaults as caught:
         faults = caught.faults
     if not (_told(document, "complaint.words") or _told(document, "complaint.symptoms")):
-        faults += (Fault("complaint.words", "Nothing says what the bike does or does not do.",
-                         "Write a few words, or pick what fits from the list."),)
+        faults += (Fault("complaint.words", _("Nothing says what the bike does or does not do."),
+                         _("Write a few words, or pick what fits from the list.")),)
     if faults:
         raise CaseFaults(faults)
 

@@ -6,6 +6,7 @@ from typing import Any
 
 from django.contrib.auth.base_user import AbstractBaseUser
 from django.db import transaction
+from django.utils.translation import gettext as _
 
 from analysis.catalogue import BENCH_TESTS, SECTIONS
 from intake.errors import Refused
@@ -30,18 +31,18 @@ def ask_rider(*, case: Case, question: str, path: str = "", user: AbstractBaseUs
     """
     question = storable(question).strip()
     if not question:
-        raise Refused("There is no question.", "Write what you want to know.")
+        raise Refused(_("There is no question."), _("Write what you want to know."))
     if path and path not in PLACES:
-        raise Refused(f"The form has no page '{path[:80]}'.", "Pick one of the form's pages, or none.")
+        raise Refused(_("The form has no page '%(page)s'.") % {"page": path[:80]}, _("Pick one of the form's pages, or none."))
     with transaction.atomic():
         if not move(case, S.NEEDS_ANSWER, question=question, question_path=path):
             _refuse_unless(case.state == S.NEEDS_ANSWER and case.question == question, case,
-                           "A question can be asked once the answers are handed in, and one at a time.")
+                           _("A question can be asked once the answers are handed in, and one at a time."))
             return
         Round.objects.filter(pk=case.current_round.pk).update(handed_in_at=None)
         call_off_work(case)
         _record_by(case, user, "Rider asked.", {"question": question, "path": path})
-        mail_link(case=case, words=f"Your tuner asks:\n\n{question}\n\nThe form is open again for your answer.")
+        mail_link(case=case, asked=question)
 
 
 def open_next_round(*, case: Case, who: str, user: AbstractBaseUser | None = None) -> Round:
@@ -53,7 +54,7 @@ def open_next_round(*, case: Case, who: str, user: AbstractBaseUser | None = Non
         if not move(case, S.COLLECTING):
             newest = case.current_round
             _refuse_unless(case.state == S.COLLECTING and newest.number > 1, case,
-                           "A next round can be opened once the letter is out, or a workshop has done its part.")
+                           _("A next round can be opened once the letter is out, or a workshop has done its part."))
             return newest
         last = case.current_round
         document = {key: value for key, value in deepcopy(last.document).items() if key not in ASKED_ANEW}
@@ -90,7 +91,7 @@ def mark_advised(*, case: Case, user: AbstractBaseUser | None) -> None:
     """Note that the approved letter is out.  A second time changes nothing."""
     with transaction.atomic():
         if not move(case, S.ADVISED):
-            _refuse_unless(case.state == S.ADVISED, case, "A letter can go out once the round is drafted.")
+            _refuse_unless(case.state == S.ADVISED, case, _("A letter can go out once the round is drafted."))
             return
         _record_by(case, user, "Rider advised.", {"round": case.current_round.number})
 
@@ -107,7 +108,7 @@ def withdraw(*, case: Case, who: str = "rider") -> None:
     """Withdraw the case on the rider's word: no more work is done, nothing more is mailed."""
     with transaction.atomic():
         if not move(case, S.WITHDRAWN):
-            _refuse_unless(case.state == S.WITHDRAWN, case, "A closed case cannot be withdrawn any more.")
+            _refuse_unless(case.state == S.WITHDRAWN, case, _("A closed case cannot be withdrawn any more."))
             return
         call_off_work(case)
         record_event(case=case, who=who, what="Case withdrawn.")
@@ -120,7 +121,7 @@ def call_off_work(case: Case) -> None:
 
 def _refuse_unless(fine: bool, case: Case, mend: str) -> None:
     if not fine:
-        raise Refused(f"The case is {case.get_state_display()}.", mend)
+        raise Refused(_("The case is %(state)s.") % {"state": case.get_state_display()}, mend)
 
 
 def _record_by(case: Case, user: AbstractBaseUser | None, what: str, detail: dict[str, Any]) -> None:

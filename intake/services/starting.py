@@ -8,6 +8,7 @@ from django.conf import settings
 from django.core.exceptions import ValidationError
 from django.core.validators import validate_email
 from django.db import IntegrityError, transaction
+from django.utils.translation import gettext as _
 
 from intake.errors import Refused
 from intake.events import RIDER, record_event
@@ -60,7 +61,7 @@ def start_case_once(
 
 def _numbered(**fields: Any) -> Case:
     """Create a case under a number of its own: among a million cases, one fresh number in a thousand is taken."""
-    for _ in range(TRIES):
+    for _try in range(TRIES):
         case = Case(**fields)
         if Erased.objects.filter(number=case.number).exists():  # it meant somebody else's case once
             continue
@@ -71,7 +72,7 @@ def _numbered(**fields: Any) -> Case:
         except IntegrityError:
             if not Case.objects.filter(number=case.number).exists():
                 raise
-    raise Refused("No free case number was found.", "Try again.")
+    raise Refused(_("No free case number was found."), _("Try again."))
 
 
 def save_contact(*, case: Case, rider_name: str, rider_email: str) -> Case:
@@ -106,10 +107,11 @@ def checked_email(email: str) -> str:
     try:
         validate_email(email)
     except ValidationError:
-        raise Refused(f"'{email[:80]}' is not a complete e-mail address.",
-                      "Write it like name@example.org.") from None
+        raise Refused(_("'%(email)s' is not a complete e-mail address.") % {"email": email[:80]},
+                      _("Write it like name@example.org.")) from None
     if len(email) > 254:
-        raise Refused("The e-mail address is too long.", "Use one like name@example.org, at most 254 characters.")
+        raise Refused(_("The e-mail address is too long."),
+                      _("Use one like name@example.org, at most 254 characters."))
     return email
 
 

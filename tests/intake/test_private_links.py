@@ -97,7 +97,7 @@ def test_the_link_is_mailed_after_the_commit_with_an_address_that_works(
         case, settings, django_capture_on_commit_callbacks):
     settings.SITE_URL = "https://tuning.example"
     with django_capture_on_commit_callbacks(execute=True):
-        services.mail_link(case=case, words="Your tuner asks: which oil?")
+        services.mail_link(case=case, asked="which oil?")
         assert mail.outbox == []
     (message,) = mail.outbox
     assert message.to == ["rider@riders.example"] and "which oil?" in message.body
