@@ -118,6 +118,7 @@ def letter_context(round: Round) -> dict[str, Any]:
     deliveries = list(letter.deliveries.order_by("id"))
     return {
         "letter": letter, "version": version, "letter_html": letter_html(version.text),
+        "english_html": letter_html(letter.draft.english_text),
         "stale": letter.draft.revision != round.revision,
         "deliveries": deliveries, "send_to": "" if deliveries else _first_address(round.case),
     }

@@ -70,7 +70,8 @@ def _edit_page(request: HttpRequest, letter: Letter, text: str, based_on: int, *
     conflict = _conflict(letter, text) if based_on != letter.version else None
     return render(request, "reports/desk/letter_edit.html", {
         "case": letter.round.case, "round": letter.round, "letter": letter, "text": text, "conflict": conflict,
-        "based_on": letter.version, "preview": letter_html(text), "as_saved": request.method == "GET",
+        "based_on": letter.version, "preview": letter_html(text),
+        "english_html": letter_html(letter.draft.english_text), "as_saved": request.method == "GET",
         "refused": None if conflict else refused,
     }, status=status)
 

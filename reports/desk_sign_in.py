@@ -12,6 +12,7 @@ from django.contrib.auth.signals import user_logged_in
 from django.core.exceptions import ValidationError
 from django.dispatch import receiver
 from django.http import HttpRequest, HttpResponse
+from django.utils.translation import override
 from django.views.decorators.cache import never_cache
 
 View = Callable[..., HttpResponse]
@@ -42,4 +43,4 @@ class TunerSignIn(AuthenticationForm):
 def tuner(view: View) -> View:
     """Let only tuners in; anyone else is asked to sign in.  Nothing of the desk stays behind in a browser's store."""
     only_tuners = user_passes_test(lambda user: user.is_active and user.is_staff, login_url="sign-in")
-    return never_cache(only_tuners(view))
+    return never_cache(override("en")(only_tuners(view)))  # the desk speaks English, whatever the browser asks for

@@ -10,10 +10,11 @@ from django.conf import settings
 from django.core.mail import EmailMessage, EmailMultiAlternatives, get_connection
 from django.template.loader import render_to_string
 from django.urls import reverse
+from django.utils.translation import get_language, override
 
 from reports import markup
 from reports.models import Delivery
-from reports.tongue import language_of, tell
+from reports.tongue import tell
 
 SENT, FAILED, LATER, UNKNOWN = "sent", "failed", "later", "unknown"
 
@@ -31,14 +32,15 @@ def letter_message(delivery: Delivery, words: str) -> EmailMultiAlternatives:
 
     Nothing that a rider typed stands in a header; the address was checked when it was queued.
     """
-    with language_of(delivery.letter.round.case):
+    with override(delivery.letter.draft.language):
         return _message(delivery, words)
 
 
 def _message(delivery: Delivery, words: str) -> EmailMultiAlternatives:
     round = delivery.letter.round
     context = {
-        "number": round.case.number, "words": markup.plain(words), "words_html": markup.html(words),
+        "lang": (get_language() or "en")[:2], "number": round.case.number,
+        "words": markup.plain(words), "words_html": markup.html(words),
         "page": settings.SITE_URL + reverse("letter", args=[round.case.number]),
     }
     message = EmailMultiAlternatives(

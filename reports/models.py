@@ -20,6 +20,10 @@ class Draft(models.Model):
     """A list of {name, title, svg, words: [[label, value], …]} in the order of the report."""
     letter_text = models.TextField()
     """The engine's own wording; the tuner's edits live in letter versions."""
+    language = models.CharField(max_length=5, choices=settings.LANGUAGES, default="en")
+    """The language of ``letter_text`` and ``figures``: the rider's when it was drafted."""
+    english_text = models.TextField(blank=True)
+    """The same wording in English, for a tuner who does not read ``language``; blank where that is English."""
     created_at = models.DateTimeField(auto_now_add=True)
 
     class Meta:
@@ -101,3 +105,38 @@ class Delivery(models.Model):
     class Meta:
         constraints = [models.UniqueConstraint(fields=["letter", "to"], name="one_delivery_per_address")]
         indexes = [models.Index(fields=["state", "claimed_until"], name="mail_to_do")]
+
+
+class Reminder(models.Model):
+    """One e-mail that says that something waits for the rider: each step at most once a round, whatever crashes."""
+
+    class Step(models.TextChoices):
+        GENTLE = "gentle", "a first reminder"
+        ONE_ASK = "one ask", "the one thing that helps most"
+        LAST = "last", "the last reminder"
+        HOW_IT_GOES = "how it goes", "how did it go?"
+        HOW_IT_WENT = "how it went", "how did it go, for the last time?"
+
+    class State(models.TextChoices):
+        QUEUED = "queued", "queued"
+        SENDING = "sending", "sending"
+        SENT = "sent", "sent"
+        FAILED = "failed", "failed"
+        UNKNOWN = "unknown", "unknown"
+
+    round = models.ForeignKey(Round, models.CASCADE, related_name="reminders")
+    step = models.CharField(max_length=20, choices=Step.choices)
+    state = models.CharField(max_length=10, choices=State.choices, default=State.QUEUED)
+    message_id = models.CharField(max_length=120, unique=True)
+    not_before = models.DateTimeField(null=True, blank=True)
+    """While queued: when a relay that said "later" is asked again."""
+    claimed_by = models.CharField(max_length=80, blank=True)
+    claimed_until = models.DateTimeField(null=True, blank=True)
+    attempts = models.PositiveSmallIntegerField(default=0)
+    reason = models.TextField(blank=True)
+    created_at = models.DateTimeField(auto_now_add=True)
+    sent_at = models.DateTimeField(null=True, blank=True)
+
+    class Meta:
+        constraints = [models.UniqueConstraint(fields=["round", "step"], name="one_reminder_per_step")]
+        indexes = [models.Index(fields=["state", "claimed_until"], name="reminders_to_do")]

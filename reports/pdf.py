@@ -16,7 +16,7 @@ from pathlib import Path
 from typing import Any
 
 import typst
-from django.utils.translation import get_language
+from django.utils.translation import get_language, gettext_noop
 
 from reports.markup import blocks
 from reports.more_parts import more_tables
@@ -29,6 +29,20 @@ BIDI_CONTROLS = frozenset("\u202a\u202b\u202c\u202d\u202e\u2066\u2067\u2068\u206
 """They could make a line read other than it was approved."""
 BESIDE_RULER = 1
 """So many sections of the letter stand beside the ruler on the first page."""
+
+PRINTED = (
+    gettext_noop("What"), gettext_noop("Value"), gettext_noop("Figures and their numbers"),
+    gettext_noop("More numbers in words"),
+    gettext_noop("For looking up. What to do first, and the one thing to change, stand in the letter."),
+    gettext_noop("Service sheet for the workshop"), gettext_noop("Workshop's stamp"),
+    gettext_noop("Workshop's job number"), gettext_noop("Date and hand"), gettext_noop("Oil, leg by leg"),
+    gettext_noop("Per leg"), gettext_noop("Left"), gettext_noop("Right"), gettext_noop("Left, done"),
+    gettext_noop("Right, done"), gettext_noop("Order of work"), gettext_noop("Done"), gettext_noop("Step"),
+    gettext_noop("Tightening"), gettext_noop("Joint"), gettext_noop("Torque, from your manual"),
+    gettext_noop("Afterwards"), gettext_noop("Measured before and after"), gettext_noop("Left, before"),
+    gettext_noop("Left, after"), gettext_noop("Right, before"), gettext_noop("Right, after"),
+)
+"""What the template itself says."""
 
 Findings = Mapping[str, Any]
 
@@ -44,6 +58,7 @@ def report_pdf(letter_text: str, findings: Findings, figures: Sequence[Mapping[s
     printed = [] if stop else [_figure(figure) for figure in figures]
     opening, rest = _split(blocks(letter_text))
     data = _head(head) | {
+        "said": {words: tell(words) for words in PRINTED},
         "stop": stop, "stop_words": tell("Do not ride this motorcycle."), "opening": opening, "letter": rest,
         "ruler": next((figure for figure in printed if figure["name"] == "ruler"), None),
         "figures": [_on_page_one(figure) if figure["name"] == "ruler" else figure for figure in printed],

@@ -6,9 +6,7 @@ from collections.abc import Mapping
 from dataclasses import fields, replace
 from typing import Any, TypeVar
 
-from django.utils.translation import get_language, gettext, override
-
-from intake.models import Case
+from django.utils.translation import get_language, gettext
 
 DECIMAL_COMMA = ("de", "es")
 KEPT = frozenset({"name", "path", "unit", "kind", "cause", "remedy", "engine", "label", "limited_by", "ended_by", "end",
@@ -29,11 +27,6 @@ def inside(title: str) -> str:
     words = tell(title)
     english = (get_language() or "en")[:2] == "en"
     return words[0].lower() + words[1:] if english and words[1:2].islower() else words
-
-
-def language_of(case: Case) -> override:
-    """Return the setting of the rider's language, for a ``with``."""
-    return override(case.language)
 
 
 def has_decimal_comma() -> bool:

@@ -12,6 +12,7 @@ from django.contrib.auth.models import AbstractBaseUser
 from django.db import transaction
 from django.db.models import F, Q, QuerySet
 from django.utils import timezone
+from django.utils.translation import override
 
 from analysis import ENGINE_VERSION, analyse, parse_case
 from intake.errors import Refused
@@ -56,6 +57,8 @@ class Drafted:
     findings: dict[str, Any]
     figures: list[dict[str, Any]]
     letter_text: str
+    language: str = "en"
+    english_text: str = ""
 
 
 def draft_round(*, order_id: int, worker: str) -> Draft | None:
@@ -99,7 +102,12 @@ def compute(round: Round) -> Drafted:
     """Run the engine over the round's answers, draw the figures and write the letter.  Touches no row."""
     case = parse_case(round.document)
     findings = analyse(case, random_numbers(round)).as_document()
-    return Drafted(ENGINE_VERSION, findings, figures(findings), letter_text(findings, letter_head(round), case))
+    language = round.case.language
+    with override("en"):
+        english = letter_text(findings, letter_head(round), case) if language != "en" else ""
+    with override(language):
+        return Drafted(ENGINE_VERSION, findings, figures(findings), letter_text(findings, letter_head(round), case),
+                       language, english)
 
 
 def random_numbers(round: Round) -> np.random.Generator:
@@ -117,7 +125,8 @@ def _store(claim: Claim, round: Round, drafted: Drafted) -> Draft | None:
         return None  # the lease ran out and another worker has the order, or the answers have moved on
     draft, _ = Draft.objects.get_or_create(
         round=round, revision=claim.revision, engine_version=drafted.engine_version,
-        defaults={"findings": drafted.findings, "figures": drafted.figures, "letter_text": drafted.letter_text})
+        defaults={"findings": drafted.findings, "figures": drafted.figures, "letter_text": drafted.letter_text,
+                  "language": drafted.language, "english_text": drafted.english_text})
     place_draft(draft=draft)
     order = WorkOrder.objects.select_related("round__case").get(pk=claim.order_id)
     record_assessment(order=order, summary=summary_of(draft.findings), stop=bool(draft.findings["stop_riding"]))

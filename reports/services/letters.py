@@ -9,6 +9,8 @@ from django.contrib.auth.models import AbstractBaseUser
 from django.db import transaction
 from django.db.models import F, QuerySet
 from django.utils import timezone
+from django.utils.formats import date_format
+from django.utils.translation import get_language, override
 
 from intake.errors import Refused
 from intake.events import WORKER, record_event
@@ -48,7 +50,8 @@ def letter_head(round: Round, tuner: str = "") -> dict[str, Any]:
     """Return what stands at a letter's head."""
     case, today = round.case, timezone.localdate()
     return {"number": case.number, "round": round.number, "rider_name": case.rider_name, "title": case.title,
-            "date": f"{today.day} {today:%B %Y}", "tuner": tuner}
+            "date": date_format(today, "j F Y" if (get_language() or "en").startswith("en") else "DATE_FORMAT"),
+            "tuner": tuner}
 
 
 def content_hash(*, words: str, draft: Draft) -> str:
@@ -183,7 +186,8 @@ def approve(*, letter: Letter, version: int, user: AbstractBaseUser) -> Letter:
 
 def print_letter(letter: Letter, words: str, tuner: str) -> bytes:
     """Return the letter as PDF, with its draft's findings and figures."""
-    return report_pdf(words, letter.draft.findings, letter.draft.figures, letter_head(letter.round, tuner))
+    with override(letter.draft.language):
+        return report_pdf(words, letter.draft.findings, letter.draft.figures, letter_head(letter.round, tuner))
 
 
 @transaction.atomic
