@@ -8,7 +8,7 @@ from typing import get_args
 from analysis.case import Answer, Known, Value
 from analysis.catalogue import Question
 from analysis.notes import Notes, shown, text_is_sound
-from analysis.quantities import take_quantity
+from analysis.repeats import take_readings
 from analysis.say import one_after_another, say
 from analysis.tables import read_table
 from analysis.trace_answer import as_trace_text, read_trace_pairs
@@ -169,6 +169,6 @@ def _keep(path: str, value: Value, known: Known, typed: object, notes: Notes) ->
 
 
 _TAKERS = {
-    "quantity": take_quantity, "choice": _take_choice, "many": _take_many, "yes_no": _take_yes_no,
+    "quantity": take_readings, "choice": _take_choice, "many": _take_many, "yes_no": _take_yes_no,
     "text": _take_text, "table": _take_table,
 }

@@ -5,8 +5,11 @@ import math
 from collections.abc import Sequence
 from dataclasses import dataclass
 
-from analysis.catalogue import QUESTIONS
-from analysis.quantities import further_spellings, settled
+from analysis.case import Answer, Known
+from analysis.catalogue import QUESTIONS, Question
+from analysis.notes import Notes
+from analysis.quantities import further_spellings, settled, take_quantity
+from analysis.say import say
 from analysis.units import UnitProblem, format_quantity, read_quantity
 
 MOST_READINGS = 10
@@ -38,6 +41,34 @@ def sd_of_mean(sd_each: float, readings: Sequence[float]) -> float:
     make it less sure.
     """
     return max(sd_each, mean_and_spread(readings)[1] / math.sqrt(len(readings)))
+
+
+def take_readings(path: str, question: Question, raw: object, known: Known, notes: Notes) -> None:
+    """Put one reading, or the mean of a list of them, into ``notes``; each reading is judged by itself."""
+    if not isinstance(raw, (list, tuple)):
+        take_quantity(path, question, raw, known, notes)
+    elif question.repeats < 2 or not 0 < len(raw) <= MOST_READINGS:
+        notes.fault(path, say("one number is asked for here, not a list") if question.repeats < 2 else
+                    say("this list has {number} readings", number=len(raw)),
+                    say("Write one number.") if question.repeats < 2 else
+                    say("Give 1 to {most} readings.", most=MOST_READINGS))
+    else:
+        _take_mean(path, question, raw, known, notes)
+
+
+def _take_mean(path: str, question: Question, raw: Sequence[object], known: Known, notes: Notes) -> None:
+    each = Notes()
+    found = []
+    for one in raw:
+        take_quantity(path, question, one, known, each)
+        found += [each.answers.pop(path)] if path in each.answers else []
+    notes.faults += each.faults
+    notes.doubts += dict.fromkeys(each.doubts)
+    if not each.faults:
+        readings = [float(answer.value) for answer in found if isinstance(answer.value, float)]
+        sd = sd_of_mean(max(answer.sd for answer in found), readings)
+        notes.answers[path] = Answer(path, mean_and_spread(readings)[0], sd, known,
+                                     "; ".join(answer.typed for answer in found))
 
 
 def repeats_of(path: str, value: object) -> Repeats | None:

@@ -7,6 +7,7 @@ from analysis.answers import KNOWN
 from analysis.catalogue import Question
 from analysis.document import SCHEMA_NUMBER, TREE, Tree
 from analysis.notes import LONGEST_TEXT
+from analysis.repeats import MOST_READINGS as MOST_READINGS_EACH
 from analysis.tables import LONGEST_TABLE, TABLE_FORM
 from analysis.trace_answer import MOST_READINGS, TRACE_FORM
 from analysis.unit_names import WANTED
@@ -88,7 +89,11 @@ def _quantity(question: Question) -> Schema:
     assert question.possible is not None, "every number has its possible range"
     low, high = question.possible
     number: Schema = {"type": "number", "minimum": low, "maximum": high}
-    return {"anyOf": [number, {"$ref": "#/$defs/quantity_text"}]}
+    forms: list[Schema] = [number, {"$ref": "#/$defs/quantity_text"}]
+    if question.repeats < 2:
+        return {"anyOf": forms}
+    several: Schema = {"type": "array", "items": {"anyOf": forms}, "minItems": 1, "maxItems": MOST_READINGS_EACH}
+    return {"anyOf": [*forms, {**several, "description": "Several readings of the same thing; their mean counts."}]}
 
 
 def _choice(question: Question) -> Schema:

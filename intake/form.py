@@ -16,7 +16,9 @@ from analysis.catalogue import SIDES, Choice, Question
 from analysis.document import Fault, echo
 from analysis.meant import Meant, other_meaning
 from analysis.repeats import Repeats, repeats_of
+from analysis.trace_answer import as_trace_text, read_trace_pairs
 from analysis.unit_names import WANTED, plain_spelling
+from analysis.units import UnitProblem
 from intake.branching import why_not_asked
 from intake.paths import at_path, is_blank
 from intake.words import translated
@@ -75,8 +77,9 @@ class Field:
     @property
     def texts(self) -> tuple[str, ...]:
         """Return what was typed, reading by reading, without a unit that the list beside it shows."""
-        typed = self.value if isinstance(self.value, list) else [self.value]
-        return tuple(self._split(value)[0] for value in typed)
+        if self.question.kind != "quantity" or not isinstance(self.value, list):
+            return (self._split(self.value)[0],)
+        return tuple(self._split(value)[0] for value in self.value)
 
     @property
     def text(self) -> str:
@@ -175,7 +178,7 @@ class Field:
         return words.get(self.known, self.known) if self.value not in (None, "", []) else ""
 
     def _split(self, typed: Any) -> tuple[str, str]:
-        value = "" if typed is None else str(typed)
+        value = "" if typed is None else _trace_text(typed) if self.question.trace else str(typed)
         units = self.units
         if self.question.kind != "quantity" or not units:
             return value, ""
@@ -251,6 +254,14 @@ def in_leg(title: str, side: str) -> str:
     if not side:
         return title
     return (_("%(question)s, left leg") if side == "left" else _("%(question)s, right leg")) % {"question": title}
+
+
+def _trace_text(typed: Any) -> str:
+    """Return a trace that came as a list of pairs the way a person would type it."""
+    try:
+        return as_trace_text(read_trace_pairs(typed)) if isinstance(typed, list) else str(typed)
+    except UnitProblem:
+        return str(typed)
 
 
 def has_unit(text: str) -> bool:

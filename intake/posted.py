@@ -88,7 +88,7 @@ def _read_many(field: Field, data: QueryDict) -> Any:
 
 
 _READERS = {"quantity": _read_quantity, "text": _read_text, "choice": _read_choice, "yes_no": _read_yes_no,
-            "many": _read_many, "table": _read_text, "trace": _read_text}
+            "many": _read_many, "table": _read_text}
 
 
 def _copy_left(questions: Iterable[Question], answers: dict[str, Any]) -> None:

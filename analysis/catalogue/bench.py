@@ -77,7 +77,7 @@ TRAVEL = BenchTest(
      "Front unloaded again: measure from the dust seal to the tie.",
      "Do it twice more."),
     "travel",
-    (Question("bench.travel.used_mm", "Deepest stroke, seal to tie", spread=Spread(3), **_STROKE),
+    (Question("bench.travel.used_mm", "Deepest stroke, seal to tie", repeats=3, spread=Spread(3), **_STROKE),
      Question("bench.travel.other_leg_mm", "The same on the other leg, where it has a tie too", spread=Spread(3),
               **_STROKE),
      Question("bench.travel.end_feel", "How did it end?", "choice", choices=choices(
@@ -101,8 +101,8 @@ PUSH = BenchTest(
      "Now push hard and quickly, once. Read the tie. The helper watches the rear wheel.",
      "Let it come back. Do it three times."),
     "push",
-    (Question("bench.push.slow_stroke_mm", "Stroke with a slow lean", spread=Spread(4), **_STROKE),
-     Question("bench.push.quick_stroke_mm", "Stroke with a quick, hard push", spread=Spread(4), **_STROKE),
+    (Question("bench.push.slow_stroke_mm", "Stroke with a slow lean", repeats=3, spread=Spread(4), **_STROKE),
+     Question("bench.push.quick_stroke_mm", "Stroke with a quick, hard push", repeats=3, spread=Spread(4), **_STROKE),
      Question("bench.push.end_feel", "How did it end?", "choice", choices=choices(
          keeps_going="It kept going", stiffer="It got steadily stiffer", stops_dead="It stopped dead, without a sound",
          clank="It stopped with a metal clank", hard_to_start="It was hard to start, then moved",
@@ -144,7 +144,7 @@ REBOUND = BenchTest(
      "Better still: film it in slow motion from the side, with a tape along the shiny tube, and step through the "
      "frames."),
     "rebound",
-    (Question("bench.rebound.return_s", "Time to come back", unit="s", possible=(0.05, 30), usual=(0.2, 3),
+    (Question("bench.rebound.return_s", "Time to come back", repeats=3, unit="s", possible=(0.05, 30), usual=(0.2, 3),
               spread=Spread(0.15)),
      Question("bench.rebound.swings", "It swung past", "choice", choices=choices(
          none="Not at all", one_small="Once, a little", two_or_more="Twice or more", cannot_tell="I cannot tell")),

@@ -44,7 +44,7 @@ REAR_BOUNCE = BenchTest(
      "Time it from letting go until it is back at its resting height.",
      "Count how often it swings past where it rests. Do it three times."),
     "rear_bounce",
-    (Question("bench.rear_bounce.return_s", "Time for the rear to come back", unit="s", possible=(0.05, 30),
+    (Question("bench.rear_bounce.return_s", "Time for the rear to come back", repeats=3, unit="s", possible=(0.05, 30),
               usual=(0.2, 3), spread=Spread(0.15)),
      Question("bench.rear_bounce.swings", "The rear swung past", "choice", choices=choices(
          none="Not at all", one_small="Once, a little", two_or_more="Twice or more", cannot_tell="I cannot tell")),

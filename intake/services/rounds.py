@@ -33,7 +33,8 @@ def ask_rider(*, case: Case, question: str, path: str = "", user: AbstractBaseUs
     if not question:
         raise Refused(_("There is no question."), _("Write what you want to know."))
     if path and path not in PLACES:
-        raise Refused(_("The form has no page '%(page)s'.") % {"page": path[:80]}, _("Pick one of the form's pages, or none."))
+        raise Refused(_("The form has no page '%(page)s'.") % {"page": path[:80]},
+                      _("Pick one of the form's pages, or none."))
     with transaction.atomic():
         if not move(case, S.NEEDS_ANSWER, question=question, question_path=path):
             _refuse_unless(case.state == S.NEEDS_ANSWER and case.question == question, case,
