@@ -14,6 +14,7 @@ from analysis.document import Case
 from analysis.inputs import MM, Estimate
 from analysis.observations_ends import END_ANSWERS, END_READINGS
 from analysis.observations_more import MORE_ANSWERS, MORE_READINGS, MORE_SYMPTOMS
+from analysis.observations_play import PLAY_ANSWERS, PLAY_READINGS
 from analysis.observing import Answered, Array, Reading, known, sigmoid
 from analysis.sag import sag_from_readings
 from analysis.say import say
@@ -95,7 +96,7 @@ READINGS: tuple[Reading, ...] = (
     Reading("fork.right.oil_level_mm", "oil", say("Oil level, right"), known("fork.right.oil_level_mm"),
             lambda w: w.book_level["right"] - w.excess["right"] / w.gas_area["right"], lambda w: 1 * MM, 2 * MM,
             300 * MM, is_label=True),
-    *END_READINGS, *MORE_READINGS,
+    *END_READINGS, *PLAY_READINGS, *MORE_READINGS,
 )
 
 
@@ -209,7 +210,7 @@ ANSWERS: tuple[Answered, ...] = (
     Answered("bench.rebound.rest", "rebound", say("Where it comes to rest"), "friction", _rest),
     Answered("bench.alignment.result", "alignment", say("Freeing the pinch bolts"), "friction", _alignment),
     Answered("bench.look.tubes_parallel", "look", say("How the tubes stand"), "friction", _tubes),
-    *END_ANSWERS, *MORE_ANSWERS,
+    *END_ANSWERS, *PLAY_ANSWERS, *MORE_ANSWERS,
 )
 
 
@@ -247,10 +248,12 @@ SYMPTOMS: Mapping[str, Callable[[World], Array]] = {
     "too stiff": lambda w: 0.12 + 0.6 * _stiff(w) + 0.15 * _firm_end(w),
     "harsh on small bumps": lambda w: 0.12 + 0.6 * np.maximum(_sticky(w), _held(w)),
     "sticks then jumps": lambda w: 0.03 + 0.75 * _sticky(w),
-    "dives": lambda w: 0.06 + 0.5 * sigmoid((w.rider_sag / w.stroke - 0.36) / 0.03) + 0.25 * _deep(w),
-    "bottoms out": lambda w: 0.04 + 0.7 * _deep(w),
+    "dives": lambda w: 0.06 + 0.5 * sigmoid((w.rider_sag / w.stroke - 0.36) / 0.03) + 0.25 * _deep(w)
+    + 0.45 * sigmoid((80.0 - w.damping) / 15.0),
+    "bottoms out": lambda w: 0.04 + 0.7 * np.maximum(_deep(w), 0.8 * w.shows("overloaded")),
     "rides high": lambda w: 0.05 + 0.7 * sigmoid((0.21 - w.rider_sag / w.stroke) / 0.025),
-    "rides low": lambda w: 0.05 + 0.7 * sigmoid((w.rider_sag / w.stroke - 0.37) / 0.025),
+    "rides low": lambda w: 0.05 + 0.7 * np.maximum(sigmoid((w.rider_sag / w.stroke - 0.37) / 0.025),
+                                                   0.8 * w.shows("overloaded")),
     "legs differ": lambda w: 0.05 + 0.5 * _unlike(w),
     **MORE_SYMPTOMS,
 }

@@ -65,15 +65,19 @@ def _rubs(world: World) -> Array:
 
 @dataclass(frozen=True)
 class SignReading(Reading):
-    """A number that depends on a sign: ``without`` it and ``with_it``, each as mean and spread."""
+    """A number that depends on whether something is there: ``without`` it and ``with_it``, each as mean and spread.
+
+    It is there as the sign named says, or with ``chance``.
+    """
 
     sign: str = ""
+    chance: Callable[[World], Array] | None = None
     without: tuple[float, float] = (0.0, 1.0)
     with_it: tuple[float, float] = (0.0, 1.0)
 
     def density(self, world: World, found: Estimate) -> tuple[Array, Array | float]:
         """Return the density: the sign there, or not, each as likely as the draw's cause makes it."""
-        there, doubt = world.shows(self.sign), DOUBT.get(found.known, 0.1)
+        there, doubt = self.chance(world) if self.chance else world.shows(self.sign), DOUBT.get(found.known, 0.1)
 
         def bell(mean_sd: tuple[float, float]) -> float:
             sd = float(np.hypot(found.sd, mean_sd[1]))

@@ -102,8 +102,9 @@ def _tyre_predicted(world: World) -> Array:
 MORE_READINGS: tuple[Reading, ...] = (
     *(Reading(f"bench.known_load.{name}_mm", "known_load", title,
               known(f"bench.known_load.{name}_mm"), _loaded(name), lambda w: 2 * MM, 2 * MM, 250 * MM)
-      for name, title in (("light", say("Stroke under the light load")), ("middle", say("Stroke under the middle load")),
-                          ("heavy", say("Stroke under the heavy load")))),
+      for name, title in (
+          ("light", say("Stroke under the light load")), ("middle", say("Stroke under the middle load")),
+          ("heavy", say("Stroke under the heavy load")))),
     Reading("bench.rebound.return_s", "rebound", say("Time to come back"), _by_watch, _return_time,
             lambda w: 0.12, 0.12, 4.0),
     Reading("bench.clicks.stroke_in_mm", "clicks", say("Quick push with the clicks fully in"),

@@ -256,7 +256,8 @@ def attitude_part(case: Case, fork_sags: Mapping[str, float | None], rear_sags: 
                                 "reason": _REAR_LEFT[which]})
             stands[which] = Stand(fork * MM, raised, (rear or 0.0) * MM)
     part: dict[str, Any] = {**_steering(attitude(frame, Stand())),
-                            **{which: None for which in fork_sags}, "tubes_raised_mm": _mm(raised)}
+                            **{which: None for which in fork_sags}, "tubes_raised_mm": _mm(raised),
+                            "measured": _heights(case)}
     for which, stand in stands.items():
         part[which] = _steering(attitude(frame, stand))
     now = stands.get("found") or stands.get("book") or Stand(raised=raised)
@@ -264,6 +265,13 @@ def attitude_part(case: Case, fork_sags: Mapping[str, float | None], rear_sags: 
     part["braking"] = _braking(case, frame, now, assumed)
     part["assumed"] = assumed
     return part
+
+
+def _heights(case: Case) -> dict[str, float | None]:
+    """The heights as measured, to hold another round against: mm, and the arm in degrees below level."""
+    arm = case.number("bench.heights.arm_deg")
+    return {**{f"{end}_mm": _mm(case.number(f"bench.heights.{end}_mm")) for end in ("rear", "front")},
+            "arm_deg": None if arm is None else round(math.degrees(arm), 1)}
 
 
 def _raised(case: Case, assumed: list[dict[str, Any]]) -> float:

@@ -75,7 +75,7 @@ _LEVELS = ((10.0, "All fits if the level was in centimetres, not in millimetres.
            (2.54, "All fits if the level was in inches, not in centimetres."))
 _CONDITIONS = (("extended spring out", "All fits if the leg was fully extended when the level was read."),
                ("compressed spring in", "All fits if the spring was in the leg when the level was read."),
-               ("compressed spring out", "All fits if the leg was fully together, spring out, when the level was read."))
+               ("compressed spring out", "All fits if the leg was fully together, spring out, when it was read."))
 _FILLINGS = {"dry": ("drained", "All fits if the legs had only been drained, not taken apart, then."),
              "drained": ("dry", "All fits if the legs were dry and fully apart when they were filled.")}
 

@@ -10,12 +10,12 @@ BOTTOMING = BenchTest(
     ("Soft putty or modelling clay", "Adhesive tape", "A tape measure"), ("ride", "tape"),
     "The fork stays shut. Only on a bike that is safe to ride, on a road you know; never go looking for the end on a "
     "public road. Keep putty off disc, pads and hoses, and wipe it off afterwards: grit in it scratches the tube.",
-    ("Front unloaded. Measure the full stroke from the papers along the shiny tube, from the dust seal, and put a strip "
+    ("Front unloaded. Measure the full stroke from the papers along the shiny tube, from the dust seal. Put a strip "
      "of tape there: that is the mark. Has the stroke with the springs out been measured, take that one.",
      "Press a thin ring of putty on the tube, as wide as a finger, its far edge on the mark.",
      "Ride a known stretch with known bumps and one firm stop. Come to rest gently.",
-     "Front unloaded again: is the putty untouched, pushed up part of the way, or squeezed up to the mark? Measure from "
-     "where the seal came to up to the mark."),
+     "Front unloaded again: is the putty untouched, pushed up part of the way, or squeezed up to the mark? Measure "
+     "from where the seal came to up to the mark."),
     "bottoming",
     (Question("bench.bottoming.reached", "The putty was", "choice", choices=choices(
         untouched="Untouched", part_way="Pushed up, but not as far as the mark", reached="Squeezed up to the mark",
