@@ -40,14 +40,18 @@ class Clip:
 def film(
     path: Path, *, zeta: float, friction_mm: float = 0.0, taken_at: float = 240, plays_at: float = 30,
     seconds: float = 1.9, spoil: Callable[[int, Frame], Frame] = lambda number, frame: frame,
-    tape: tuple[int, int, int] = TAPE,
+    tape: tuple[int, int, int] = TAPE, uneven: bool = False,
 ) -> Clip:
-    """Film a bounce: held 0.15 s, let go from 60 mm below the middle, 2.1 Hz; ``spoil`` changes each picture."""
+    """Film a bounce: held 0.15 s, let go from 60 mm below the middle, 2.1 Hz.
+
+    ``spoil`` changes each picture; ``uneven`` leaves pictures out here and there, as phones do in poor light.
+    """
     times = np.arange(round(seconds * taken_at)) / taken_at
     below = _bounce(times, zeta, friction_mm)
     places = np.array(REST) + below[:, None] / MM_PER_PIXEL * LEAN
     scene = _scene()
-    _pack(path, [spoil(number, _with_tape(scene, *place, tape)) for number, place in enumerate(places)], plays_at)
+    frames = [spoil(number, _with_tape(scene, *place, tape)) for number, place in enumerate(places)]
+    _pack(path, frames, plays_at, uneven)
     return Clip(path, times, places)
 
 
@@ -99,9 +103,10 @@ def _cover(middle: float, half: float) -> Floats:
     return np.clip(np.minimum(edges + 1, middle + half) - np.maximum(edges, middle - half), 0, 1)
 
 
-def _pack(path: Path, frames: list[Frame], plays_at: float) -> None:
+def _pack(path: Path, frames: list[Frame], plays_at: float, uneven: bool) -> None:
+    gaps = ["-vf", "select='mod(n,5)*mod(n,7)*mod(n,11)'", "-fps_mode", "vfr"] if uneven else []
     subprocess.run(
         [imageio_ffmpeg.get_ffmpeg_exe(), "-loglevel", "error", "-y", "-f", "rawvideo", "-pix_fmt", "rgb24",
-         "-s", f"{WIDTH}x{HEIGHT}", "-r", str(plays_at), "-i", "-", "-c:v", "libvpx", "-deadline", "realtime",
+         "-s", f"{WIDTH}x{HEIGHT}", "-r", str(plays_at), "-i", "-", *gaps, "-c:v", "libvpx", "-deadline", "realtime",
          "-cpu-used", "8", "-b:v", "3M", str(path)],
         input=b"".join(frame.tobytes() for frame in frames), check=True)

@@ -88,6 +88,13 @@ def test_friction_is_told_from_damping(phone, tmp_path):
     assert abs(found.zeta.value - 0.12) < 0.03
 
 
+def test_a_film_with_uneven_pictures_keeps_its_times(phone, tmp_path):
+    clip = clips.film(tmp_path / "uneven.webm", zeta=0.25, taken_at=60, plays_at=60, seconds=1.6, uneven=True)
+    follow(phone, clip)
+    trace = curve(phone)
+    assert off_by(trace + [clip.times[1], 0], clip) < 0.5  # the first picture is among those left out
+
+
 def test_all_can_be_done_by_keys(phone, tmp_path):
     clip = clips.film(tmp_path / "keys.webm", zeta=0.25, taken_at=60, plays_at=60, seconds=1.6)
     choose(phone, clip)

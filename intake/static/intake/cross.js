@@ -55,6 +55,7 @@ export class Cross {
     cross(this.pen, this.x, this.y, ARM);
     const {width, height} = this.loupe, reach = width / 8;
     const glass = this.loupe.getContext("2d");
+    this.loupe.classList.toggle("aside", this.x > this.canvas.width / 2);
     glass.imageSmoothingEnabled = false;
     glass.fillRect(0, 0, width, height);
     glass.drawImage(this.picture, this.x - reach, this.y - reach, 2 * reach, 2 * reach, 0, 0, width, height);

@@ -13,6 +13,8 @@ export const LEAST_LIKENESS = 0.55;
 const ALSO_LIKE = 0.93;          // likeness of a second place at which one could be mistaken for the other
 const CORE = 2;                  // half side of the spot whose colour is taken
 const BLOB = 0.35;               // pixels above this count as the mark
+const PLAIN = 0.03;              // deviation of a piece that has nothing to hold on to
+const LIGHT = {axis: [0.299 / 255, 0.587 / 255, 0.114 / 255], around: [0, 0, 0]};
 
 // Learns the mark around (x, y).  Returns the mark, or {problem: "dark" | "alike" | "edge"}.
 export function learn(patch, x, y) {
@@ -22,11 +24,11 @@ export function learn(patch, x, y) {
   const inside = mean(patch, x, y, 0, CORE);
   const around = farColour(patch, x, y, inside, reach);
   const axis = inside.map((value, i) => value - around[i]);
-  const length = Math.hypot(...axis);
-  if (length < LEAST_CONTRAST) return {problem: "alike"};
-  const mark = {axis: axis.map((value) => value / length ** 2), around};
+  const length = Math.hypot(...axis), coloured = length >= LEAST_CONTRAST;
+  // No colour of its own: it may still be a pattern of light and dark.
+  const mark = coloured ? {axis: axis.map((value) => value / length ** 2), around} : {...LIGHT};
   const grey = project(mark, patch);
-  const centre = middleOfBlob(grey, x, y);
+  const centre = coloured ? middleOfBlob(grey, x, y) : null;
   mark.blob = centre !== null;
   mark.x = centre ? centre.x : x;
   mark.y = centre ? centre.y : y;
@@ -36,7 +38,8 @@ export function learn(patch, x, y) {
   mark.piece = cut(grey, cx, cy);
   mark.dx = mark.x - cx;
   mark.dy = mark.y - cy;
-  return twin(mark, grey, cx, cy) ? {problem: "alike"} : mark;
+  const least = coloured ? PLAIN : 3 * PLAIN;
+  return mark.piece.deviation < least || twin(mark, grey, cx, cy) ? {problem: "alike"} : mark;
 }
 
 // Finds the mark in a patch.  Returns {x, y, likeness}, or null where nothing is like it.
@@ -54,11 +57,11 @@ export function find(mark, patch) {
 
 // A piece of the background, to see whether the camera moved; null where there is nothing to hold on to.
 export function anchor(patch) {
-  const mark = {axis: [0.299 / 255, 0.587 / 255, 0.114 / 255], around: [0, 0, 0], blob: false, dx: 0, dy: 0};
+  const mark = {...LIGHT, blob: false, dx: 0, dy: 0};
   const grey = project(mark, patch);
   const cx = patch.width >> 1, cy = patch.height >> 1;
   mark.piece = cut(grey, cx, cy);
-  if (Math.sqrt(mark.piece.power / mark.piece.values.length) < 0.03 || twin(mark, grey, cx, cy)) return null;
+  if (mark.piece.deviation < PLAIN || twin(mark, grey, cx, cy)) return null;
   mark.x = cx + patch.left;
   mark.y = cy + patch.top;
   return mark;
@@ -136,7 +139,7 @@ function cut(grey, cx, cy) {
     values[i] -= sum / values.length;
     power += values[i] ** 2;
   }
-  return {values, power};
+  return {values, power, deviation: Math.sqrt(power / values.length)};
 }
 
 // Likeness, -1 to 1, of the piece and the picture around (cx, cy).
