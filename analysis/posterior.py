@@ -153,6 +153,7 @@ def _in_rounds(first: Posterior, normals: Normals, rng: np.random.Generator, bud
         new = led_round(rng, len(normals.drawn), _counts(taught, share * budget, kin), guides)
         part = _weighed(world.case, world.inputs, world.causes, Normals(rng, new.counts, new.normals), halved)
         new.log_fit = part.log_fit
+        part.world.settle()
         if share == FURTHER:
             counted.append((new, part))
             taught = Rounds([each for each, _ in counted], rates)
@@ -167,9 +168,11 @@ def _joined(rounds: Sequence[tuple[Round, Posterior]]) -> Posterior:
     """Return all rounds' draws as one posterior."""
     parts = [part for _, part in rounds]
     order = np.argsort(np.concatenate([part.world.cause_index for part in parts]), kind="stable")
+    log_led = np.concatenate([each.log_led for each, _ in rounds])[order]
     evidence = [replace(pieces[0], log=np.concatenate([piece.log for piece in pieces])[order])
                 for pieces in zip(*(part.evidence for part in parts), strict=True)]
-    log_led = np.concatenate([each.log_led for each, _ in rounds])[order]
+    for each, part in rounds:
+        each.normals, part.evidence = np.empty((0, 0)), ()
     return Posterior(World.joined([part.world for part in parts], order), evidence, parts[0].base_rates, log_led)
 
 

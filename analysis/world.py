@@ -233,21 +233,30 @@ class World:
 
     @classmethod
     def joined(cls, worlds: Sequence[World], order: NDArray[np.intp]) -> World:
-        """Return several worlds' draws as one world, in the order given."""
+        """Return several worlds' draws as one world, in the order given.
+
+        The worlds are taken apart on the way, so that hardly any draw is held twice; they are of no use afterwards.
+        """
         def join(values: Sequence[object]) -> object:
             first = values[0]
             if isinstance(first, dict):
                 return {key: join([value[key] for value in values]) for key in first}  # type: ignore[index]
-            if isinstance(first, np.ndarray) and first.shape == (worlds[0].size,):
+            if isinstance(first, np.ndarray) and first.shape == (size,):
                 return np.concatenate(values)[order]  # type: ignore[arg-type]
             return first
 
-        every = set.intersection(*(set(world.__dict__) for world in worlds)) - {"as_is", "_walls", "n"}
-        whole = copy(worlds[0])
-        whole.__dict__ = {name: join([world.__dict__[name] for world in worlds]) for name in every}
-        whole.n = np.asarray(sum(np.asarray(world.n) for world in worlds))
-        whole.size = order.size
+        whole, size, counts = copy(worlds[0]), worlds[0].size, [np.asarray(world.n) for world in worlds]
+        every = set.intersection(*(set(world.__dict__) for world in worlds))
+        whole.__dict__ = {name: join([world.__dict__.pop(name) for world in worlds]) for name in sorted(every)}
+        whole.n, whole.size = np.asarray(sum(counts)), order.size
         return whole
+
+    def settle(self) -> None:
+        """Let go of what only helps to weigh the draws: the generator's record, and forks that are soon made again."""
+        if isinstance(self.rng, Normals):
+            self.rng = self.rng.rng
+        for name in ("as_is", "_walls"):
+            self.__dict__.pop(name, None)
 
     def fork(self, preload_out: float = 0.0) -> Fork:
         """Return all drawn forks as one, ``preload_out`` metres of preload backed out."""
