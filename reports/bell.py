@@ -10,7 +10,7 @@ from kombu.exceptions import OperationalError
 
 from intake.signals import work_waiting
 from reports import tasks
-from reports.signals import mail_waiting
+from reports.signals import mail_waiting, reminder_waiting
 
 logger = logging.getLogger(__name__)
 
@@ -25,6 +25,12 @@ def ring_for_a_draft(order_id: int, **kwargs: Any) -> None:
 def ring_for_a_delivery(delivery_id: int, **kwargs: Any) -> None:
     """Tell a worker that a letter waits to be sent."""
     _ring(tasks.deliver, delivery_id)
+
+
+@receiver(reminder_waiting)
+def ring_for_a_reminder(reminder_id: int, **kwargs: Any) -> None:
+    """Tell a worker that a reminder waits to be sent."""
+    _ring(tasks.remind, reminder_id)
 
 
 def _ring(task: Task, row_id: int) -> None:

@@ -22,12 +22,14 @@ from django.utils import timezone, translation
 from django.utils.formats import date_format
 from django.utils.translation import gettext as _
 
+from analysis.catalogue import BENCH_TESTS
 from analysis.catalogue.bench import BEFORE_ANY_TEST
 from intake.errors import Refused
 from intake.form import Field, Row, fields_of
 from intake.numbers import LETTERS
 from intake.sheets import Sheet
 from intake.stations import Station
+from intake.words import translated
 from reports.pdf import fonts, printable
 
 TEMPLATE = Path(__file__).parent / "templates" / "typst" / "bench_sheet.typ"
@@ -35,8 +37,6 @@ OTHER_UNITS = {"mm": "in", "m": "ft", "kg": "lb", "bar": "psi", "degC": "°F", "
                "N/mm": "lbf/in"}
 """Beside each canonical unit, the one that a person with inches and pounds reads off."""
 CODE_LENGTH = 4
-NOT_ON_PAPER = ("trace",)
-"""Kinds of answer that only a phone can give."""
 PRINT_STYLE = ("text{font-family:'DejaVu Sans'}.ground,.on-ink{fill:#fff}.ground-line{stroke:#fff}.shade{fill:#ddd}")
 """The page's drawing classes in black and white."""
 
@@ -49,15 +49,20 @@ def check_printable(sheet: Sheet) -> None:
     if sheet.stops:
         raise Refused(_("The bench tests are put away: an answer says that the bike is not safe."),
                       _("Have a workshop look at it first."))
+    if not sheet.way.is_safe_to_test:
+        raise Refused(_("The bench tests come once you have looked for the signs that mean “do not ride”."),
+                      _("Answer the first questions, then print the sheet."))
+    if not sheet.way.open_tests:
+        raise Refused(_("No bench test is left that would tell us more."), _("Check your answers and hand them in."))
 
 
 def sheet_code(sheet: Sheet) -> str:
-    """Return four signs that change with the case, the round and the list of questions on paper.
+    """Return four signs that change with the case, the round and what bench tests can ask.
 
     Not a secret: whoever types readings in compares it with the page, to see that paper and form belong together.
     """
     asked = [sheet.case.number, str(sheet.round.number),
-             *(field.path for station in sheet.way.offered for field in fields_of(station.rows))]
+             *(path for test in BENCH_TESTS for question in test.questions for path in question.paths())]
     digest = hashlib.sha256("\n".join(asked).encode()).digest()
     return "".join(LETTERS[byte % len(LETTERS)] for byte in digest[:CODE_LENGTH])
 
@@ -71,13 +76,13 @@ def bench_sheet_pdf(sheet: Sheet, address: str = "") -> bytes:
 
 def sheet_content(sheet: Sheet, address: str = "") -> dict[str, Any]:
     """Return all that stands on the sheet, in the order in which it is read."""
-    tests, two_units = sheet.way.offered, uses_other_units(sheet)
+    tests, two_units = sheet.way.open_tests, uses_other_units(sheet)
     return {
         "lang": (translation.get_language() or "en")[:2], "title": _("Bench sheet %(number)s") % {
             "number": sheet.case.number},
         "author": "Farbench", "description": _("Bench tests of one case, with boxes for the readings."),
         "meta": _meta(sheet), "code": sheet_code(sheet), "qr": qr_svg(address) if address else "",
-        "before": [_(words) for words in BEFORE_ANY_TEST],
+        "before": [translated(words) for words in BEFORE_ANY_TEST],
         "tests": [_test(place, station, two_units) for place, station in enumerate(tests, start=1)],
         "words": _words(sheet),
     }
@@ -108,16 +113,22 @@ def _test(place: int, station: Station, two_units: bool) -> dict[str, Any]:
     test = station.place
     facts = [_("About %(minutes)s minutes") % {"minutes": test.minutes}]
     if test.tools:
-        facts.append(_("You need: %(things)s") % {"things": "; ".join(_(tool) for tool in test.tools)})
+        facts.append(_("You need: %(things)s") % {"things": "; ".join(translated(tool) for tool in test.tools)})
     return {
-        "title": f"{place}. {_(test.title)}", "purpose": _(test.purpose), "safety": _(test.safety),
-        "facts": facts, "steps": [_(step) for step in test.steps], "drawing": print_drawing(test.drawing),
-        "rows": [_row(row, two_units) for row in station.rows if row.question.kind not in NOT_ON_PAPER],
+        "title": f"{place}. {translated(test.title)}", "purpose": translated(test.purpose),
+        "safety": translated(test.safety),
+        "facts": facts, "steps": [translated(step) for step in test.steps], "drawing": print_drawing(test.drawing),
+        "rows": [_row(row, two_units) for row in station.rows if _is_for_paper(row)],
     }
 
 
+def _is_for_paper(row: Row) -> bool:
+    """Tell whether a row can be filled in by hand: it is asked, and no film that only a phone can read."""
+    return not row.question.trace and any(field.not_needed is None for field in row.fields)
+
+
 def _row(row: Row, two_units: bool) -> dict[str, Any]:
-    return {"title": _(row.question.title), "help": _(row.question.help) if row.question.help else "",
+    return {"title": translated(row.question.title), "help": translated(row.question.help),
             "kind": row.question.kind, "by_leg": row.by_leg,
             "fields": [_field(field, two_units) for field in row.fields]}
 
@@ -126,11 +137,11 @@ def _field(field: Field, two_units: bool) -> dict[str, Any]:
     units = list(field.units[:1]) or [""]
     if two_units and field.question.unit in OTHER_UNITS:
         units.append(OTHER_UNITS[field.question.unit])
-    picks = [_(pick.title) for pick in field.picks]
+    picks = [translated(pick.title) for pick in field.picks]
     if picks and not field.has_own_unknown:
         picks.append(_("I do not know"))
     said = _("on file: %(answer)s") % {"answer": field.said} if field.said else ""
-    return {"side": field.side, "units": units, "picks": picks, "said": said}
+    return {"side": field.side, "units": units, "picks": picks, "said": said, "repeats": field.question.repeats}
 
 
 def uses_other_units(sheet: Sheet) -> bool:

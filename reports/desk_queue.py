@@ -45,6 +45,8 @@ class Row:
     ruler: SafeString
     parked: str
     mail: str
+    quiet: bool
+    """Its rider has not answered for weeks, reminders and all."""
 
 
 @dataclass(frozen=True)
@@ -88,7 +90,7 @@ def _row(case: Case, newest: Newest, now: datetime) -> Row:
         missing=summary.get("missing") or 0, disagreements=summary.get("disagreements") or 0,
         next_test="" if case.stop else str(summary.get("next_test") or ""),
         ruler=ruler(summary.get("marks"), "small", advised=not case.stop),
-        parked=newest.parked, mail=newest.mail,
+        parked=newest.parked, mail=newest.mail, quiet=case.quiet_since is not None,
     )
 
 

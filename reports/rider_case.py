@@ -54,8 +54,7 @@ def standing(sheet: Sheet) -> dict[str, Any]:
             (reading.title, quantity(reading.at_mm, "mm")) for reading in measured.values()],
         "counts": counts(sheet), "ruler": _drawn(marks), "ruler_words": ruler_words(marks) if marks else [],
         "waits_for": WAITS_FOR.get(waits), "waits_with": WAITS_WITH.get(waits),
-        "wanted": next((translated(station.place.title) for station in sheet.way.offered
-                        if sheet.way.is_wanted(station)), "") if sheet.is_open else "",
+        "wanted": sheet.way.next.title if sheet.is_open and sheet.way.next.is_test else "",
     }
 
 

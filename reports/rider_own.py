@@ -6,6 +6,7 @@ from django.http import Http404, HttpRequest, HttpResponse, StreamingHttpRespons
 from django.shortcuts import redirect, render
 from django.utils.translation import gettext as _
 from django.views.decorators.cache import never_cache
+from django.views.decorators.csrf import csrf_exempt
 from django.views.decorators.http import require_GET, require_http_methods, require_POST
 
 from intake import services
@@ -86,3 +87,20 @@ def reminders(request: HttpRequest, number: str) -> HttpResponse:
     services.set_reminders(case=sheet.case, wanted=request.POST.get("remind") == "yes")
     messages.success(request, _("Saved: reminders."))
     return redirect("case-page", sheet.case.number)
+
+
+@require_http_methods(["GET", "HEAD", "POST"])
+@never_cache
+@csrf_exempt
+def no_more_reminders(request: HttpRequest, token: str) -> HttpResponse:
+    """Stop a case's reminders by the key in a mail: a button for people, one POST for mail programs.
+
+    Mail programs post without a cookie, so there is no check against forged requests; the key itself cannot be forged
+    and does nothing else.
+    """
+    case = services.case_of_reminder_key(key=token)
+    if case is None:
+        raise Http404("There is no such case.")
+    if request.method == "POST":
+        services.set_reminders(case=case, wanted=False)
+    return render(request, "reports/rider/no_more_reminders.html", {"stopped": case.no_reminders})

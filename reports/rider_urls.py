@@ -11,4 +11,5 @@ urlpatterns = [
     path("<str:number>/take-along/", rider_own.take_along, name="take-along"),
     path("<str:number>/erase/", rider_own.erase, name="erase"),
     path("<str:number>/reminders/", rider_own.reminders, name="reminders"),
+    path("no-more-reminders/<str:token>/", rider_own.no_more_reminders, name="no-more-reminders"),
 ]

@@ -7,11 +7,13 @@ from django.db.models import Q
 from django.utils import timezone
 
 from intake.models import WorkOrder
+from intake.photo_pieces import sweep_uploads
 from intake.signals import work_waiting
-from reports.models import Delivery
+from reports.models import Delivery, Reminder
 from reports.services.deliveries import lease_ran_out
 from reports.services.drafting import MAX_ATTEMPTS, park
-from reports.signals import mail_waiting
+from reports.services.reminding import lost_reminders_unknown, plan_reminders
+from reports.signals import mail_waiting, reminder_waiting
 
 BELL_TIME = timedelta(seconds=10)
 """A bell younger than this may still be on its way."""
@@ -20,11 +22,17 @@ AT_ONCE = 500
 
 
 def sweep() -> None:
-    """Ring again for what waits, park what kept killing its worker, and say "unknown" of mail that hangs."""
+    """Ring again for what waits, park what kept killing its worker, and say "unknown" of mail that hangs.
+
+    Photos that nobody has gone on sending for a day are dropped on the way.
+    """
     park_what_kills_workers()
     call_hanging_mail_unknown()
     ring_for_orders()
     ring_for_deliveries()
+    lost_reminders_unknown()
+    ring_for_reminders()
+    plan_reminders()
 
 
 def ring_for_orders() -> None:
@@ -61,3 +69,12 @@ def ring_for_deliveries() -> None:
                                   state=Delivery.State.QUEUED)
     for delivery_id in due.order_by("pk").values_list("pk", flat=True)[:AT_ONCE]:
         mail_waiting.send(sender=Delivery, delivery_id=delivery_id)
+
+
+def ring_for_reminders() -> None:
+    """Ring for reminders that are queued and due."""
+    now = timezone.now()
+    due = Reminder.objects.filter(Q(not_before__lte=now) | Q(not_before__isnull=True, created_at__lt=now - BELL_TIME),
+                                  state=Reminder.State.QUEUED)
+    for reminder_id in due.order_by("pk").values_list("pk", flat=True)[:AT_ONCE]:
+        reminder_waiting.send(sender=Reminder, reminder_id=reminder_id)

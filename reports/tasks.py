@@ -36,6 +36,12 @@ def deliver(delivery_id: int) -> None:
 
 
 @shared_task(**AS_A_BELL)
+def remind(reminder_id: int) -> None:
+    """Send a queued reminder, if it is still wanted."""
+    services.remind(reminder_id=reminder_id, worker=_worker())
+
+
+@shared_task(**AS_A_BELL)
 def sweep() -> None:
     """Find what bells and workers have lost."""
     sweeper.sweep()

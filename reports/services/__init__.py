@@ -11,8 +11,10 @@ from reports.services.letters import (
     use_new_draft,
     withdraw_approval,
 )
+from reports.services.reminding import plan_reminders, queue_reminder, remind
 
 __all__ = [
-    "approve", "deliver", "draft_round", "edit_letter", "fresh_draft", "is_stale", "keep_words", "queue_delivery",
-    "retry_delivery", "settle_unknown", "text_of", "try_again", "use_new_draft", "withdraw_approval",
+    "approve", "deliver", "draft_round", "edit_letter", "fresh_draft", "is_stale", "keep_words", "plan_reminders",
+    "queue_delivery", "queue_reminder", "remind", "retry_delivery", "settle_unknown", "text_of", "try_again",
+    "use_new_draft", "withdraw_approval",
 ]

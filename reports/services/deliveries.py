@@ -18,7 +18,7 @@ from intake.errors import Refused
 from intake.events import WORKER, record_event
 from intake.models import Case
 from intake.services.starting import checked_email
-from reports.mail import FAILED, LATER, SENT, UNKNOWN, Outcome, hand_over, letter_message
+from reports.mail import FAILED, LATER, SENT, UNKNOWN, Outcome, hand_over, letter_message, message_id
 from reports.models import Delivery, Letter
 from reports.services.edge import claim_name, guarded, lease_end
 from reports.services.letters import content_hash, is_stale, text_of
@@ -75,8 +75,7 @@ def _address(typed: str) -> str:
 
 def _message_id(letter: Letter) -> str:
     """Return a Message-ID for one delivery.  It never changes, so a second sending is known for the same letter."""
-    domain = parseaddr(settings.DEFAULT_FROM_EMAIL)[1].rpartition("@")[2] or "localhost"
-    return f"<{letter.round.case.number.lower()}.{letter.round.number}.{secrets.token_hex(12)}@{domain[:70]}>"
+    return message_id(f"{letter.round.case.number.lower()}.{letter.round.number}.{secrets.token_hex(12)}")
 
 
 def _ring(delivery: Delivery) -> None:

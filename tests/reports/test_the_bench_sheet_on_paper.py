@@ -3,21 +3,31 @@ from __future__ import annotations
 
 import io
 import re
+from dataclasses import replace
 
 import pytest
 import segno
 from django.urls import reverse
 from pypdf import PdfReader
 
-from analysis.catalogue import BENCH_TESTS
+from analysis.catalogue import BENCH_TESTS, QUESTIONS
 from intake import services
-from intake.form import fields_of
-from intake.models import PrivateLink
+from intake.form import Field, Row
+from intake.models import PrivateLink, Round
 from intake.sheets import Sheet
-from reports.bench_sheet import print_drawing, qr_svg, sheet_code, sheet_content
+from reports.bench_sheet import bench_sheet_pdf, print_drawing, qr_svg, sheet_code, sheet_content
 
 pytestmark = pytest.mark.django_db
 CAN = {"rider.can": ["helper", "tape"]}
+
+
+@pytest.fixture(autouse=True)
+def safe(rider):
+    """The rider has looked for the signs that mean "do not ride", and found none."""
+    sheet = Sheet(rider.case, rider.case.current_round, {})
+    signs = [field.path for answer in sheet.way.first_answers if answer.step.checklist
+             for row in answer.rows for field in row.fields]
+    services.save_answers(round=rider.case.current_round, answers=dict.fromkeys(signs, False) | CAN)
 
 
 def sheet_of(rider, **answers) -> Sheet:
@@ -38,10 +48,11 @@ def printed(answer) -> PdfReader:
 def test_it_lists_the_offered_tests_and_their_fields_in_the_forms_order(rider):
     sheet = sheet_of(rider)
     tests = sheet_content(sheet)["tests"]
-    offered = sheet.way.offered
+    offered = sheet.way.open_tests
     assert [test["title"].partition(". ")[2] for test in tests] == [station.place.title for station in offered]
     assert [row["title"] for test in tests for row in test["rows"]] == [
-        row.question.title for station in offered for row in station.rows if row.question.kind != "trace"]
+        row.question.title for station in offered for row in station.rows
+        if not row.question.trace and row.fields[0].not_needed is None]
     assert "oil" not in [station.place.name for station in offered]
 
 
@@ -96,11 +107,12 @@ def test_the_qr_code_holds_the_address_and_nothing_else():
     assert qr_svg(address) == drawn.getvalue().decode() != qr_svg(address + "x")
 
 
-def test_the_code_changes_with_the_questions_and_not_with_the_readings(rider):
+def test_the_code_belongs_to_the_case_and_round_and_stays_while_readings_come_in(rider, other_rider):
     first = sheet_of(rider)
     read = sheet_of(rider, bench__sag__extended_mm="120")
-    more = sheet_of(rider, rider__can=["helper", "tape", "stand"])
-    assert sheet_code(first) == sheet_code(read) != sheet_code(more)
+    later = Sheet(rider.case, Round(case=rider.case, number=2), {})
+    assert sheet_code(first) == sheet_code(read)
+    assert len({sheet_code(first), sheet_code(later), sheet_code(sheet_of(other_rider))}) == 3
     assert re.fullmatch("[A-HJ-NP-Z2-9]{4}", sheet_code(first))
 
 
@@ -117,8 +129,15 @@ def test_every_drawing_can_be_printed_in_black_and_white(test):
     assert all(words for _, words in drawing["key"])
 
 
-def test_what_is_on_file_is_said_beside_its_box(rider):
-    sheet = sheet_of(rider, bench__sag__extended_mm="120")
-    said = {row["title"]: row["fields"][0]["said"] for test in sheet_content(sheet)["tests"] for row in test["rows"]}
-    assert said["Shiny tube showing, fully extended"] == "on file: 120 mm"
-    assert len(list(fields_of(sheet.way.offered[0].rows))) and not said["How did it end?"]
+def test_before_the_signs_were_looked_for_there_is_nothing_to_print(other_rider):
+    answer = other_rider.client.post(url(other_rider))
+    assert answer.status_code == 409 and "looked for the signs" in answer.content.decode()
+
+
+def test_a_reading_that_is_taken_three_times_has_three_boxes(rider):
+    question = replace(QUESTIONS["bench.travel.used_mm"], repeats=3)
+    row = Row(question, (Field("bench.travel.used_mm", question, "", ""),))
+    sheet = sheet_of(rider)
+    sheet.way.open_tests[0].__dict__["rows"] = (row,)
+    assert sheet_content(sheet)["tests"][0]["rows"][0]["fields"][0]["repeats"] == 3
+    assert bench_sheet_pdf(sheet).startswith(b"%PDF")
