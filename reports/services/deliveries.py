@@ -4,10 +4,8 @@ from __future__ import annotations
 import secrets
 from dataclasses import dataclass
 from datetime import timedelta
-from email.utils import parseaddr
 from functools import partial
 
-from django.conf import settings
 from django.contrib.auth.models import AbstractBaseUser
 from django.core.mail import EmailMultiAlternatives
 from django.db import transaction
