@@ -80,7 +80,7 @@ def test_a_photo_whose_file_is_gone_is_not_found(rider):
 def test_a_huge_upload_is_cut_off_refused_by_name_and_the_answers_stay(rider, monkeypatch):
     monkeypatch.setattr(photos, "MOST_BYTES", 200_000)
     kept = []
-    monkeypatch.setattr(photos, "fresh_jpeg", lambda upload: kept.append(upload.size) or real(upload))
+    monkeypatch.setattr(photos, "fresh_jpeg", lambda upload, patience: kept.append(upload.size) or real(upload))
     huge = SimpleUploadedFile("a.jpg", b"x" * 4_000_000, "image/jpeg")
     answer = rider.client.post(rider.url("bench-test", "travel"), {
         "photo": huge, "bench.travel.used_mm": "101", "caption": "the tie"})
