@@ -33,6 +33,7 @@ def sweep() -> None:
     lost_reminders_unknown()
     ring_for_reminders()
     plan_reminders()
+    sweep_uploads()
 
 
 def ring_for_orders() -> None:
