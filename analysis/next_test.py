@@ -135,11 +135,15 @@ def _expect(world: World, test: BenchTest) -> tuple[tuple[str, str], ...]:
         [_would_show(world, entry, world.cause_index == c) for entry in watched(test)])) for c in leading)
 
 
+def _title(path: str, value: str) -> str:
+    return next((choice.title for choice in QUESTIONS[path].choices if choice.value == value), value)
+
+
 def _would_show(world: World, entry: Reading | Answered, rows: Array) -> str:
     if isinstance(entry, Answered):
         chances = {name: float(p[rows].mean()) for name, p in entry.probabilities(world).items()}
         best = max(chances, key=lambda name: chances[name])
-        return say("{title}: most likely '{answer}' ({chance} %)", title=entry.title, answer=best,
+        return say("{title}: most likely '{answer}' ({chance} %)", title=entry.title, answer=_title(entry.path, best),
                    chance=f"{100 * chances[best]:.0f}")
     low, high = np.quantile(np.asarray(entry.predict(world))[rows], (0.1, 0.9))
     unit = QUESTIONS[entry.path].unit

@@ -10,7 +10,7 @@ from django.utils.translation import get_language, gettext
 
 DECIMAL_COMMA = ("de", "es")
 KEPT = frozenset({"name", "path", "unit", "kind", "cause", "remedy", "engine", "label", "limited_by", "ended_by", "end",
-                  "phrases", "known", "model", "layout", "side", "typed"})
+                  "phrases", "known", "model", "layout", "side", "typed", "paths", "from"})
 """Keys of the findings whose texts are names for the machine, or what a person typed."""
 
 Record = TypeVar("Record")
