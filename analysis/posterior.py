@@ -31,7 +31,7 @@ FEW = 400
 """With fewer draws than this none are spent on scouting."""
 FIRST, NEXT = 0.12, (0.12, 0.15, 0.2)
 """The first rounds, which only teach where to draw, as shares of the draws …"""
-FURTHER, FURTHERMOST = 0.25, 14
+FURTHER, FURTHERMOST = 0.25, 10
 """… and those that count: they go on until the sampling error is small enough, for so many rounds at the most."""
 AIM = 0.004
 """Sampling error of every probability that is small enough."""

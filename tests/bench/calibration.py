@@ -20,13 +20,12 @@ from scipy.stats import binom
 if __name__ == "__main__":
     sys.path.insert(0, str(Path(__file__).resolve().parents[2]))
 
-from analysis.labels import DOUBT
-
 from analysis import parse_case
 from analysis.case import Case
 from analysis.catalogue import BENCH_TESTS, QUESTIONS
 from analysis.causes import Cause, causes_for
 from analysis.inputs import read_inputs
+from analysis.labels import DOUBT
 from analysis.observations import ANSWERS, READINGS, SYMPTOMS
 from analysis.observing import SLIP, Answered, Reading
 from analysis.posterior import Posterior, assess
@@ -44,6 +43,8 @@ KNOWN = ("measured", "remembered", "guessed")
 SINCE = {"same day as a job": 0.45, "slowly": 0.2, "always": 0.15, "after a knock": 0.08, "after new tyres": 0.05,
          "unknown": 0.07}
 """How often each answer is given of a cause that may start at any time."""
+AIM = 0.01
+"""Sampling error that is small beside what a thousand cases can show."""
 EDGES = (0.0, 0.02, 0.05, 0.1, 0.2, 0.35, 0.5, 0.65, 0.8, 0.9, 1.0)
 
 
@@ -207,7 +208,7 @@ def judged(cases: int, draws: int, seed: int = 1) -> Judged:
     for true in truth:
         document = papers(rng)
         case = parse_case(told(document, drawn_world(document, causes[true], rng), causes[true], rng))
-        posterior = assess(case, read_inputs(case), rng, draws)
+        posterior = assess(case, read_inputs(case), rng, draws, aim=AIM)
         rows["engine"].append(posterior.probabilities())
         rows["table"].append(odds(case, [c.name for c in causes], list(rates)))
         numbers = tuple(e.path for e in posterior.evidence if e.reading is not None or e.is_label)
@@ -226,7 +227,7 @@ def left_out(case: Case, posterior: Posterior, paths: Sequence[str], rng: np.ran
     """Return the probabilities without some answers; what shaped the draws needs new ones."""
     if any(e.is_label and e.path in paths for e in posterior.evidence):
         rest = case.without(*paths)
-        return assess(rest, read_inputs(rest), rng, draws).probabilities()
+        return assess(rest, read_inputs(rest), rng, draws, aim=AIM).probabilities()
     return posterior.probabilities(paths)
 
 
