@@ -5,7 +5,7 @@ from collections.abc import Mapping, Sequence
 from dataclasses import asdict, dataclass
 from typing import Any
 
-from analysis.disagreements import Disagreement
+from analysis.disagreement import Disagreement
 from analysis.gates import Gate
 from analysis.inputs import Assumed
 from analysis.say import phrases_in

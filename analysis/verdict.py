@@ -8,7 +8,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from analysis.catalogue import QUESTIONS, SIDES
-from analysis.disagreements import Disagreement
+from analysis.disagreement import Disagreement
 from analysis.gates import Gate
 from analysis.posterior import Evidence, Posterior
 from analysis.say import listed, one_after_another, say
