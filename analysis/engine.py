@@ -49,7 +49,9 @@ def analyse(case: Case, rng: np.random.Generator) -> Findings:
     test = None if gates else _test_worth_doing(posterior, judged, OPEN_THE_FORK if barred else (), rng)
     fork = fork_part(state, rng, front_stopped)
     if not front_stopped:
-        fork |= {"springs": front_springs(state), "twist": twist(state), "when_hot": when_hot(state)}
+        fork |= {"springs": front_springs(state, rng), "twist": twist(state, rng), "when_hot": when_hot(state, rng)}
+    also_assumed = [Assumed(**row) for part in (fork.get("twist"), fork.get("when_hot")) if part
+                    for row in part.pop("assumed")]
     shock, chassis = rear_parts(state, fork, [gate.end for gate in gates])
     return Findings(
         fork=fork, sag=sag_part(state), preload=preload_part(state.check, front_stopped),
@@ -58,7 +60,8 @@ def analyse(case: Case, rng: np.random.Generator) -> Findings:
         causes=causes_part(posterior), hidden=hidden_part(posterior), verdict=judged,
         next_test=None if test is None else _test_part(test),
         gates=gates, ride_gently=ride_gently(case, fork, gates), cautions=cautions(state, barred),
-        assumed=inputs.assumed, doubts=[{"path": d.path, "question": d.question} for d in case.doubts],
+        assumed=(*inputs.assumed, *also_assumed),
+        doubts=[{"path": d.path, "question": d.question} for d in case.doubts],
         disagreements=clashes, missing=missing(case), advice=advice_part(state, fork, front_stopped),
         marks=marks(state.forks, fork, case, inputs), curves=[
             curve(name, drawn) for name in SETS if (drawn := state.forks[name]) is not None

@@ -1,6 +1,8 @@
 """More about the fork: springs on the shelf, the twist of unequal legs, and what warmth does."""
 from __future__ import annotations
 
+import math
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import replace
 from typing import Any
 
@@ -12,8 +14,9 @@ from analysis.inputs import MM, Inputs
 from analysis.leg import Leg, leg_push
 from analysis.leg_parts import middle
 from analysis.oil import expand
-from analysis.setups import limit_of
-from analysis.spring_choice import FRONT_STEP, Wish, best_offer, front_end, offers, shelf
+from analysis.say import say
+from analysis.setups import Loads, band_of, drawing, fork_of, limit_of, loads_of
+from analysis.spring_choice import FRONT_STEP, Wish, best_offer, front_end, offers, sag_with, shelf
 from analysis.state import State
 
 SPACERS = (0.0, 30 * MM)
@@ -22,11 +25,15 @@ ROOM_TEMPERATURE = 293.15
 """Temperature at which a fork is filled where none is given, K."""
 HOT = 333.15
 """Oil on a long, fast ride where none is given, K: common practice, no source."""
+SPREAD_FORKS = 200
+"""Drawn forks that a spread is read from."""
+LEAST_TWIST_N = 20.0
+"""A smaller difference between the legs is none."""
 SPACING_MM = 210.0
 """Usual distance between the legs, mm: common practice, no source."""
 
 
-def front_springs(state: State) -> list[dict[str, Any]]:
+def front_springs(state: State, rng: np.random.Generator) -> list[dict[str, Any]]:
     """Return what each spring on a shelf would give with this rider, its preload inside the adjuster's range."""
     fork, leg = state.forks["advised"] or state.forks["found"], state.inputs.sprung_leg
     if fork is None or state.facts.suits_rate is None or leg.rate is None or leg.rate.value <= 0:
@@ -35,14 +42,26 @@ def front_springs(state: State) -> list[dict[str, Any]]:
     reach = SPACERS if leg.turns_range is None else (fixed, fixed + leg.turns_range * leg.pitch.value)
     wish = Wish(float(state.loads.free), float(state.loads.rider), state.inputs.sag_share * state.inputs.stroke.value,
                 reach, leg.closes.value if leg.closes else None)
-    found = offers(front_end(fork), wish, shelf(state.facts.suits_rate, FRONT_STEP))
-    best = best_offer(found)
+    rates = shelf(state.facts.suits_rate, FRONT_STEP)
+    found = offers(front_end(fork), wish, rates)
+    best, bands = best_offer(found), _sag_bands(state, fork, wish, rates, rng)
     return [{"rate_n_per_mm": round(o.rate * MM, 2), "preload_needed_mm": _mm(o.preload_needed),
              "preload_mm": _mm(o.preload), "free_sag_mm": _mm(o.free_sag), "rider_sag_mm": _mm(o.rider_sag),
-             "bind_margin_mm": _mm(o.bind_margin), "fits": o.fits, "best": o is best, "words": o.words} for o in found]
+             "bind_margin_mm": _mm(o.bind_margin), "fits": o.fits, "best": o is best, "words": o.words,
+             "spread": {"rider_sag_mm": band}} for o, band in zip(found, bands, strict=True)]
 
 
-def twist(state: State) -> dict[str, Any] | None:
+def _sag_bands(state: State, fork: Fork, wish: Wish, rates: Sequence[float], rng: np.random.Generator,
+               ) -> list[list[float | None]]:
+    """How far each spring's rider sag may be off, 5 to 95 %: the preload stays, the load may be lighter or heavier."""
+    drawn = np.asarray(loads_of(state.inputs, drawing(rng, SPREAD_FORKS)).rider)
+    ends, end = np.percentile(drawn, (5, 95)), front_end(fork)
+    preloads = [offer.preload for offer in offers(end, wish, rates)]
+    return [[_mm(sag_with(end, rate, preload, float(load))) for load in ends]
+            for rate, preload in zip(rates, preloads, strict=True)]
+
+
+def twist(state: State, rng: np.random.Generator) -> dict[str, Any] | None:
     """Return the moment with which unequal legs twist axle and yokes under hard braking; None where they are alike.
 
     M = |F_left − F_right| × half the distance between the legs, at the stroke that braking reaches.
@@ -50,34 +69,68 @@ def twist(state: State) -> dict[str, Any] | None:
     fork = state.forks["found"]
     if fork is None or state.case.value("fork.damper") == "separate function":
         return None
-    x = float(stroke_under(fork, state.loads.braking, typical.N_FAST[0]))
-    left, right = (float(leg_push(leg, x, typical.N_FAST[0])[0]) for leg in (fork.left, fork.right))
-    apart = abs(left - right)
-    if not np.isfinite(apart) or apart < 20.0:
+    x, apart, harder = _apart(fork, state.loads)
+    if not np.isfinite(apart) or apart < LEAST_TWIST_N:
         return None
-    spacing = state.case.number("fork.leg_spacing_mm") or SPACING_MM * MM
-    return {"at_mm": _mm(x), "difference_n": round(apart, 1), "moment_nm": round(apart * spacing / 2, 1),
-            "harder": "left" if left > right else "right"}
+    spacing = state.case.number("fork.leg_spacing_mm")
+    arm = (SPACING_MM * MM if spacing is None else spacing) / 2
+    drawn, loads = _drawn(state, "found", rng)
+    spread = band_of(np.abs(np.asarray(_apart(drawn, loads)[1])) * arm, math.inf) if drawn else None
+    return {"at_mm": _mm(float(x)), "difference_n": round(float(apart), 1), "moment_nm": round(float(apart) * arm, 1),
+            "harder": harder, "spread": {"moment_nm": None if spread is None else [round(end, 1) for end in spread]},
+            "assumed": [] if spacing is not None else [_usual("fork.leg_spacing_mm", SPACING_MM, "mm", say(
+                "A usual distance between the legs."))]}
 
 
-def when_hot(state: State) -> dict[str, Any] | None:
+def _apart(fork: Fork, loads: Loads) -> tuple[Any, Any, str]:
+    """Stroke under hard braking, how far the legs' forces lie apart there, and which is the harder leg."""
+    x = stroke_under(fork, loads.braking, typical.N_FAST[0])
+    left, right = (np.asarray(leg_push(leg, x, typical.N_FAST[0])[0]) for leg in (fork.left, fork.right))
+    with np.errstate(invalid="ignore"):
+        return x, np.abs(left - right), "left" if np.all(left > right) else "right"
+
+
+def _drawn(state: State, which: str, rng: np.random.Generator) -> tuple[Fork | None, Loads]:
+    pick = drawing(rng, SPREAD_FORKS)
+    return fork_of(state.inputs, state.case, which, state.change, pick), loads_of(state.inputs, pick)
+
+
+def _usual(path: str, value: float, unit: str, reason: str) -> dict[str, Any]:
+    return {"path": path, "value": value, "unit": unit, "reason": reason}
+
+
+def when_hot(state: State, rng: np.random.Generator) -> dict[str, Any] | None:
     """Return what warm oil and air leave of the stroke; None where the oil's amount is not known.
 
     Oil grows by V α ΔT into the air; the air's pressure at full extension grows with its absolute temperature and as
     its room shrinks: p = p_e (T / T_0) V_e / (V_e − ΔV).
     """
-    fork = state.forks["found"] or state.forks["book"]
-    amounts = [_amount(state.inputs, side) for side in ("left", "right")]
+    which = "found" if state.forks["found"] is not None else "book"
+    fork, amounts = state.forks[which], [_amount(state.inputs, side) for side in ("left", "right")]
     if fork is None or amounts[0] is None or amounts[1] is None:
         return None
-    cold = state.case.number("use.temperature_c") or ROOM_TEMPERATURE
-    hot = state.case.number("use.oil_temperature_c") or HOT
-    warm = Fork(_warmed(fork.left, amounts[0], cold, hot), _warmed(fork.right, amounts[1], cold, hot))
+    told = state.case.number("use.temperature_c"), state.case.number("use.oil_temperature_c")
+    cold, hot = (ROOM_TEMPERATURE if told[0] is None else told[0]), (HOT if told[1] is None else told[1])
+    assumed = [_usual(path, round(value - 273.15, 1), "degC", reason) for path, value, was, reason in (
+        ("use.temperature_c", cold, told[0], say("Filled at room temperature.")),
+        ("use.oil_temperature_c", hot, told[1], say("Oil on a long, fast ride."))) if was is None]
+
+    def warmed(cool: Fork) -> Fork:
+        return Fork(*(_warmed(leg, amount or 0.0, cold, hot) for leg, amount in zip(
+            (cool.left, cool.right), amounts, strict=True)))
+
+    warm, (drawn, loads) = warmed(fork), _drawn(state, which, rng)
     lock = float(warm.lock)
+    strokes: Mapping[str, Callable[[Fork, Loads], Any]] = {
+        "usable_stroke_mm": lambda f, w: stroke_under(f, w.braking, typical.N_FAST[0]),
+        "rider_sag_mm": lambda f, w: stroke_under(f, w.rider, typical.N_SLOW[0])}
+    most = state.inputs.stroke.value
+    bands = {name: None if drawn is None else band_of(of(warmed(drawn), loads), most) for name, of in strokes.items()}
     return {"oil_c": round(hot - 273.15, 1), "from_c": round(cold - 273.15, 1),
-            "usable_stroke_mm": _mm(float(stroke_under(warm, state.loads.braking, typical.N_FAST[0]))),
+            **{name: _mm(float(of(warm, state.loads))) for name, of in strokes.items()},
             "limited_by": limit_of(warm, state.loads), "lock_stroke_mm": _mm(lock) if np.isfinite(lock) else None,
-            "rider_sag_mm": _mm(float(stroke_under(warm, state.loads.rider, typical.N_SLOW[0])))}
+            "spread": {name: None if band is None else [_mm(end) for end in band] for name, band in bands.items()},
+            "assumed": assumed}
 
 
 def _amount(inputs: Inputs, side: str) -> float | None:
@@ -88,11 +141,10 @@ def _amount(inputs: Inputs, side: str) -> float | None:
 
 def _warmed(leg: Leg, amount: float, cold: float, hot: float) -> Leg:
     grown = float(expand(amount, hot - cold)) - amount
-    left = float(leg.air_compressed) - grown
-    room = left + float(leg.seal_area) * float(leg.stroke)
-    if room <= 0:
-        return replace(leg, air_compressed=left)
-    pressure = float(leg.closed_pressure) * hot / cold * float(leg.air_extended) / room
+    left = np.asarray(leg.air_compressed) - grown
+    room = left + np.asarray(leg.seal_area) * leg.stroke
+    shut = np.asarray(leg.closed_pressure)
+    pressure = np.where(room > 0, shut * hot / cold * leg.air_extended / np.where(room > 0, room, 1.0), shut)
     return replace(leg, air_compressed=left, closed_pressure=pressure)
 
 

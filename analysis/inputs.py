@@ -212,8 +212,14 @@ def read_inputs(case: Case) -> Inputs:
     )
 
 
+def _kind_title(kind: str) -> str:
+    from analysis.catalogue import QUESTIONS
+
+    return next((choice.title for choice in QUESTIONS["bike.kind"].choices if choice.value == kind), kind)
+
+
 def _kind_words(kind: object) -> str:
-    return say("this kind of bike ({kind})", kind=kind) if isinstance(kind, str) else (
+    return say("this kind of bike ({kind})", kind=_kind_title(kind)) if isinstance(kind, str) else (
         say("a road bike, since the kind is not known"))
 
 
@@ -264,9 +270,12 @@ def _leg(read: _Reader, side: str, usual: typical.Typical, stroke: Estimate) -> 
     pitch, preload, known = _preload(read, side)
     return LegInputs(
         seal_diameter=seal, bore_diameter=bore, inner_area=inner, steel=steel,
-        cap=read.leg_maybe(side, "cap_intrusion_ml") or Estimate(
-            typical.CAP_ML[0] * ML, typical.CAP_ML[1] * ML, "assumed"),
-        gauge=read.known(path + "gauge_pressure_bar") or Estimate(0.0, 0.0),
+        cap=read.leg_maybe(side, "cap_intrusion_ml") or read.assume(
+            path + "cap_intrusion_ml", typical.CAP_ML, "ml", ML, say("Counted as nothing: the papers' level met the "
+                                                                     "same cap.")),
+        gauge=read.known(path + "gauge_pressure_bar") or read.assume(
+            path + "gauge_pressure_bar", (0.0, 0.0), "bar", 1.0, say("Closed without pressure, unless you say "
+                                                                     "otherwise.")),
         level=level and _standard(read, level, seal, bore, inner, steel, stroke),
         level_book=read.leg_maybe(side, "oil_level_book_mm"),
         poured=read.known(path + "oil_volume_ml"), volume_book=read.leg_maybe(side, "oil_volume_book_ml"),
@@ -298,7 +307,9 @@ def _drained(read: _Reader, side: str) -> Drained | None:
         sd = amount * math.hypot(weight.sd / max(weight.value, 1e-6), density.sd / density.value)
         return Drained(Estimate(amount, sd, weight.known), pumped, f"bench.drain.{side}_out_kg")
     before, told = read.known(f"fork.{side}.drained_ml"), read.case.value("service.pumped")
-    return before and Drained(before, told if isinstance(told, bool) else None, f"fork.{side}.drained_ml")
+    if before is None:
+        return None
+    return Drained(before, told if isinstance(told, bool) else None, f"fork.{side}.drained_ml")
 
 
 def _parts(read: _Reader, side: str) -> PartInputs:

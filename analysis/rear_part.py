@@ -3,6 +3,8 @@ from __future__ import annotations
 
 import math
 from collections.abc import Mapping
+from dataclasses import replace
+from types import MappingProxyType
 from typing import Any
 
 import numpy as np
@@ -18,12 +20,13 @@ from analysis.attitude import (
     load_transfer,
     rear_lifts_at,
 )
-from analysis.case import Case
+from analysis.case import Answer, Case
 from analysis.catalogue import QUESTIONS, SIDES
 from analysis.inputs import MM, Assumed
 from analysis.linkage import Linkage, mean_ratio
 from analysis.rear import Rear, ended_by, gas_push, preload_for, steps_for, travel_under, wheel_push, with_preload
 from analysis.rear_inputs import (
+    UNSPRUNG_REAR_KG,
     RearLoads,
     RearReader,
     anything_said,
@@ -73,8 +76,8 @@ def shock_part(case: Case) -> dict[str, Any] | None:
                             "motion_ratio": None if linkage is None else _ratios(linkage),
                             **dict.fromkeys(("wheel_rate_n_per_mm", "gas_force_n", "usable_travel_mm", "ended_by",
                                              "bind_margin_mm", "friction_n", "preload", "curve"))}
-    part["sag"] = {which: {"predicted_mm": None, "measured_mm": _mm(_first(measured_sag(case, which)))}
-                   for which in LOADS}
+    part["sag"] = {which: {"predicted_mm": None, "spread_mm": None,
+                           "measured_mm": _mm(_first(measured_sag(case, which)))} for which in LOADS}
     part["springs"] = []
     if bare is not None:
         _fill(part, case, read, bare, loads)
@@ -102,12 +105,57 @@ def _fill(part: dict[str, Any], case: Case, read: RearReader, bare: Rear, loads:
         return
     rear = with_preload(bare, preload)
     sags = _sags(rear, loads)
+    spreads = sag_spreads(case, sags)
     for which, sag in sags.items():
-        part["sag"][which]["predicted_mm"] = _mm(sag)
+        part["sag"][which] |= {"predicted_mm": _mm(sag), "spread_mm": spreads.get(which)}
     part |= {"wheel_rate_n_per_mm": _rates(rear, sags.get("rider")), "usable_travel_mm": _mm(float(rear.travel)),
              "ended_by": ended_by(rear), "bind_margin_mm": _bind_margin(case, rear),
              "friction_n": _friction(case, rear), "preload": _preload(case, rear, loads, wanted, preload),
              "curve": _curve(rear)}
+
+
+SWAYING = ("shock.spring.rate_n_per_mm", "shock.spring.free_length_mm", "shock.spring.installed_length_mm",
+           "shock.preload_mm", "shock.wheel_travel_mm", "shock.stroke_mm", "bike.mass_kg", "bike.rear_load_kg",
+           "bike.front_load_kg", "rider.mass_kg", "use.pillion_kg", "use.luggage_kg")
+"""Answers that the rear's sag rests on."""
+USUAL_SWAY = {"rider.front_share": RIDER_FRONT_SHARE, "bike.front_share": BIKE_FRONT_SHARE,
+              "bike.unsprung_rear_kg": (UNSPRUNG_REAR_KG, 3.0)}
+"""Those with a usual value where they are not known, with its spread: common practice, no source."""
+MOST_SPREAD = 1.645
+
+
+def sag_spreads(case: Case, sags: Mapping[str, float]) -> dict[str, list[float | None]]:
+    """Return the 5 and 95 % points of each predicted sag, mm: each input moved by its spread, all independent."""
+    square = dict.fromkeys(sags, 0.0)
+    for path in (*SWAYING, *USUAL_SWAY):
+        moved = _sags_of(_swayed(case, path))
+        for which in set(moved) & set(sags):
+            square[which] += (moved[which] - sags[which]) ** 2
+    return {which: [_mm(max(sag + sign * MOST_SPREAD * math.sqrt(square[which]), 0.0)) for sign in (-1, 1)]
+            for which, sag in sags.items()}
+
+
+def _swayed(case: Case, path: str) -> Case | None:
+    """Return the case with one quantity moved by its standard deviation; None where it has no part in it."""
+    answer = case.answer(path)
+    if answer is None and path in USUAL_SWAY:
+        mean, sd = USUAL_SWAY[path]
+        answer = Answer(path, mean, sd, "guessed", "")
+    if answer is None or not isinstance(answer.value, float) or answer.sd == 0:
+        return None
+    return replace(case, answers=MappingProxyType({**case.answers, path: replace(
+        answer, value=answer.value + answer.sd)}))
+
+
+def _sags_of(case: Case | None) -> Mapping[str, float]:
+    if case is None:
+        return {}
+    read = RearReader(case)
+    linkage = read_linkage(read)
+    bare = None if linkage is None else read_rear(read, linkage)
+    loads = read_loads(read)
+    preload = None if bare is None else _preload_now(case, read, bare, loads)
+    return {} if bare is None or preload is None else _sags(with_preload(bare, preload), loads)
 
 
 def _wanted_sag(case: Case) -> float:

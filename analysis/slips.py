@@ -2,7 +2,7 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Callable, Iterator, Sequence
+from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 from types import MappingProxyType
 
@@ -115,7 +115,7 @@ def _scaled(case: Case, paths: Sequence[str], ways: Sequence[tuple[float, str]])
             yield Slip(say(words), _with(case, scaled))
 
 
-def _with(case: Case, values: dict[str, float | str | bool]) -> Case:
+def _with(case: Case, values: Mapping[str, float | str | bool]) -> Case:
     answers = dict(case.answers)
     for path, value in values.items():
         old = answers.get(path)

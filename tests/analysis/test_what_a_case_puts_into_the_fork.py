@@ -54,7 +54,7 @@ def hot(document: Document) -> Document | None:
     told = parse_case(document)
     inputs = read_inputs(told)
     state = State(told, inputs, Verdict("cannot tell yet", None, "", ()), (), np.random.default_rng(1))
-    return when_hot(state)
+    return when_hot(state, np.random.default_rng(1))
 
 
 # Arithmetic: 80 mm read with the leg long are 81.4 − 71.7 = 9.7 ml of air in all; warm oil takes 15.2 ml more.

@@ -1,0 +1,40 @@
+"""Rear sag, twist, warm oil and springs on the shelf say how far they may be off, and what was only usual is listed."""
+from __future__ import annotations
+
+from typing import Any
+
+import numpy as np
+import pytest
+
+from analysis.document import parse_case
+from analysis.rear_part import shock_part
+from tests.reference_fork import Document, case, findings
+
+REAR: Document = {"wheel_travel_mm": 130, "stroke_mm": 52, "preload_mm": 12, "spring": {"rate_n_per_mm": 95}}
+
+
+def rear_sag(known: str) -> dict[str, Any]:
+    part = shock_part(parse_case(case(shock=REAR, rider={"mass_kg": {"value": 82, "known": known}})))
+    assert part is not None
+    return dict(part["sag"]["rider"])
+
+
+def test_rear_sag_has_a_band_that_widens_with_a_guessed_rider() -> None:
+    sure, vague = (rear_sag(known) for known in ("measured", "guessed"))
+    (low, high), (lowest, highest) = sure["spread_mm"], vague["spread_mm"]
+    assert lowest < low < sure["predicted_mm"] < high < highest
+
+
+def test_twist_warmth_and_springs_have_bands_round_their_figures() -> None:
+    fork = findings(case({"oil_level_mm": 60}, {"oil_level_mm": 120}))["fork"]
+    for part, name in ((fork["twist"], "moment_nm"), (fork["when_hot"], "usable_stroke_mm"),
+                       (fork["when_hot"], "rider_sag_mm"), (fork["springs"][3], "rider_sag_mm")):
+        low, high = part["spread"][name]
+        assert low < part[name] < high, name
+
+
+@pytest.mark.parametrize("path", [
+    "fork.leg_spacing_mm", "use.temperature_c", "use.oil_temperature_c", "fork.left.gauge_pressure_bar"])
+def test_every_usual_value_is_listed_with_its_reason(path: str) -> None:
+    assumed = {row["path"]: row for row in findings(case({"oil_level_mm": 60}, {"oil_level_mm": 120}))["assumed"]}
+    assert assumed[path]["reason"] and np.isfinite(assumed[path]["value"])
