@@ -54,8 +54,8 @@ def begin_upload(*, round: Round, place: str, size: int, path: str = "", caption
                       _("Wait until those on your phone are sent; what nobody goes on with is dropped after a day."))
     upload = PhotoUpload.objects.create(round=round, token=new_token(), place=place, path=path, size=size,
                                         caption=" ".join(storable(caption).split())[:200])
-    _file_of(upload).parent.mkdir(parents=True, exist_ok=True)
-    _file_of(upload).touch(mode=0o600)
+    file_of(upload).parent.mkdir(parents=True, exist_ok=True)
+    file_of(upload).touch(mode=0o600)
     return upload
 
 
@@ -78,7 +78,7 @@ def add_piece(*, upload: PhotoUpload, offset: int, stream: BinaryIO) -> int:
 
 
 def _written(upload: PhotoUpload, offset: int, stream: BinaryIO) -> int:
-    with open(_file_of(upload), "r+b") as file:
+    with open(file_of(upload), "r+b") as file:
         file.seek(offset)
         with contextlib.suppress(OSError):  # the sender is gone; what came before that counts
             for piece in iter(lambda: stream.read(PIECE), b""):
@@ -105,24 +105,24 @@ def finish_upload(*, upload: PhotoUpload) -> Photo:
         raise
     except Refused:
         mine.delete()
-        _file_of(upload).unlink(missing_ok=True)
+        file_of(upload).unlink(missing_ok=True)
         raise
     finally:
         mine.update(claimed_until=None)
     PhotoUpload.objects.filter(pk=upload.pk).update(photo=photo, touched_at=timezone.now())
-    _file_of(upload).unlink(missing_ok=True)
+    file_of(upload).unlink(missing_ok=True)
     return photo
 
 
 def _photo_from(upload: PhotoUpload) -> Photo:
-    with open(_file_of(upload), "rb") as file:
+    with open(file_of(upload), "rb") as file:
         return photos.add_photo(round=upload.round, place=upload.place, path=upload.path, caption=upload.caption,
                                 upload=File(file), patience=0.5)
 
 
 def drop_upload(*, upload: PhotoUpload) -> None:
     """Give up an upload; a photo that it became stays."""
-    _file_of(upload).unlink(missing_ok=True)
+    file_of(upload).unlink(missing_ok=True)
     upload.delete()
 
 
@@ -148,5 +148,6 @@ def _folder() -> Path:
     return Path(settings.MEDIA_ROOT) / "half-sent"
 
 
-def _file_of(upload: PhotoUpload) -> Path:
+def file_of(upload: PhotoUpload) -> Path:
+    """Return where the bytes lie until all of them are there."""
     return _folder() / f"{upload.token}.part"

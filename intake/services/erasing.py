@@ -7,7 +7,8 @@ from django.db import transaction
 from django.utils.translation import gettext as _
 
 from intake.errors import Refused
-from intake.models import Case, Erased, Photo
+from intake.models import Case, Erased, Photo, PhotoUpload
+from intake.photo_pieces import file_of
 from intake.signals import case_erasing
 
 
@@ -27,11 +28,14 @@ def erase_case(*, case: Case, typed: str) -> None:
         if not Case.objects.filter(pk=case.pk).update(number=case.number):  # holds the row; none left: done before
             return
         photos = list(Photo.objects.filter(round__case=case))
+        half_sent = [file_of(upload) for upload in PhotoUpload.objects.filter(round__case=case)]
         Erased.objects.create(number=case.number, outcome=Case.objects.get(pk=case.pk).outcome)
         case_erasing.send(sender=Case, case=case)
         Case.objects.filter(pk=case.pk).delete()
         for photo in photos:
             transaction.on_commit(partial(photo.file.storage.delete, photo.file.name), robust=True)
+        for file in half_sent:
+            transaction.on_commit(partial(file.unlink, missing_ok=True), robust=True)
 
 
 def erased(*, number: str) -> Erased | None:

@@ -177,3 +177,10 @@ def test_what_nobody_goes_on_with_is_swept_after_a_day_and_what_is_fresh_stays(r
     assert photo_pieces.sweep_uploads() == 1
     assert rider.client.head(old).status_code == 404 and rider.client.head(fresh).status_code == 204
     assert [file.stem for file in half_sent.iterdir()] == [fresh.rstrip("/").split("/")[-1]]
+
+
+def test_a_half_sent_photo_goes_with_its_case(rider, settings, django_capture_on_commit_callbacks):
+    piece(rider, begin(rider)["Location"], 0, DATA[:1000])
+    with django_capture_on_commit_callbacks(execute=True):
+        services.erase_case(case=rider.case, typed=rider.case.number)
+    assert not list(Path(settings.MEDIA_ROOT, "half-sent").iterdir())

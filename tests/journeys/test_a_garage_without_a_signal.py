@@ -178,3 +178,11 @@ def test_a_withdrawn_case_leaves_nothing_on_the_phone(rider: Page) -> None:
     press(rider, "Withdraw the case")
     rider.wait_for_function("(number) => caches.has(kept.cacheName(number)).then((has) => !has)", arg=number)
     assert rider.evaluate("() => navigator.serviceWorker.getRegistrations().then((all) => all.length)") == 0
+
+
+def test_on_the_first_page_what_may_not_be_opened_any_more_is_taken_off_the_phone(rider: Page) -> None:
+    _, case = opened(rider)
+    number = case.rstrip("/").rpartition("/")[2]
+    rider.context.clear_cookies()
+    rider.goto("/")
+    rider.wait_for_function("(number) => caches.has(kept.cacheName(number)).then((has) => !has)", arg=number)
