@@ -1,7 +1,7 @@
 """The rider's addresses."""
 from django.urls import path
 
-from intake import kept_pages, language, pages, photo_pages, views
+from intake import earlier_pages, kept_pages, language, pages, photo_pages, views
 
 CASE = "<str:number>/"
 
@@ -14,6 +14,7 @@ urlpatterns = [
     path(CASE, views.case_page, name="case-page"),
     path(f"{CASE}link/", views.show_link, name="show-link"),
     path(f"{CASE}contact/", views.contact, name="contact"),
+    path(f"{CASE}earlier/", earlier_pages.earlier, name="earlier"),
     path(f"{CASE}changes/", views.changes, name="changes"),
     path(f"{CASE}check/", views.check, name="check"),
     path(f"{CASE}hand-in/", views.hand_in, name="hand-in"),

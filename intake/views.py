@@ -1,6 +1,8 @@
 """The rider's pages around the form: the door, the private link, the case, the check and the hand-in."""
 from __future__ import annotations
 
+from typing import Any
+
 from django.contrib import messages
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import redirect, render
@@ -13,9 +15,11 @@ from django.views.decorators.http import require_GET, require_http_methods, requ
 from analysis.document import CaseFaults
 from intake import services
 from intake.access import cases_in
+from intake.earlier_pages import earlier_cases, offer_picked
 from intake.errors import Refused
 from intake.models import Case, Round
 from intake.pages import revision_in
+from intake.services.offering import open_offers
 from intake.sheets import Sheet, sheet_for
 from intake.tokens import new_token
 
@@ -36,18 +40,25 @@ def home(request: HttpRequest) -> HttpResponse:
 def case_start(request: HttpRequest) -> HttpResponse:
     """Start a case, enter it and show its private link once."""
     if request.method != "POST":
-        return render(request, "intake/start.html", {"typed": {}, "once": new_token()})
+        return render(request, "intake/start.html", _start_form(request))
     typed = {name: request.POST.get(name, "") for name in ("rider_name", "rider_email")}
     try:
         case, token, is_new = services.start_case_once(
             token=request.POST.get("once", ""), language=get_language() or "", **typed)
     except Refused as refused:
-        context = {"typed": typed, "refused": refused, "once": new_token()}
+        context = _start_form(request) | {"typed": typed, "refused": refused}
         return render(request, "intake/start.html", context, status=422)
+    if is_new:
+        services.save_time_zone(case=case, zone=request.POST.get("time_zone", ""))
+        offer_picked(request, case)
     _enter_with_fresh_link(request, case, token)
     if is_new:
         services.mail_asked_link(case=case)
     return redirect("show-link", case.number)
+
+
+def _start_form(request: HttpRequest) -> dict[str, Any]:
+    return {"typed": {}, "once": new_token(), "earlier_cases": earlier_cases(request)}
 
 
 @get_or_post
@@ -70,9 +81,11 @@ def _opened(request: HttpRequest, token: str) -> HttpResponse:
 
 def _entered(request: HttpRequest, token: str) -> HttpResponse:
     try:
-        return redirect("case-page", services.enter(token=token, session=request.session).number)
+        case = services.enter(token=token, session=request.session)
     except Refused as refused:
         return render(request, "intake/link_stale.html", {"refused": refused}, status=410)
+    services.save_time_zone(case=case, zone=request.POST.get("time_zone", ""))
+    return redirect("case-page", case.number)
 
 
 @get_or_post
@@ -129,13 +142,14 @@ def case_page(request: HttpRequest, number: str) -> HttpResponse:
 def changes(request: HttpRequest, number: str) -> HttpResponse:
     """Ask what was really changed on the bike since the last letter."""
     sheet = sheet_for(request, number)
-    words = request.POST.get("changes", sheet.round.changes)
+    words, done = (request.POST.get(name, getattr(sheet.round, name)) for name in ("changes", "done"))
+    shown = {"sheet": sheet, "words": words, "done": done, "choices": Round.Done.choices}
     if request.method != "POST":
-        return render(request, "intake/changes.html", {"sheet": sheet, "words": words})
+        return render(request, "intake/changes.html", shown)
     try:
-        services.save_changes(round=sheet.round, words=words)
+        services.save_changes(round=sheet.round, words=words, done=done)
     except Refused as refused:
-        return render(request, "intake/changes.html", {"sheet": sheet, "words": words, "refused": refused}, status=409)
+        return render(request, "intake/changes.html", shown | {"refused": refused}, status=409)
     messages.success(request, _("Saved: what was changed."))
     return redirect("case-page", sheet.case.number)
 
@@ -203,11 +217,12 @@ def _enter_with_fresh_link(request: HttpRequest, case: Case, token: str) -> None
 
 def _case_page(request: HttpRequest, sheet: Sheet, refused: Refused | None = None, status: int = 200) -> HttpResponse:
     had_letter = sheet.case.state in (Case.State.ADVISED, Case.State.CLOSED) or sheet.round.number > 1
-    return render(request, "intake/case.html", {"sheet": sheet, "refused": refused, "had_letter": had_letter},
-                  status=status)
+    context = {"sheet": sheet, "refused": refused, "had_letter": had_letter, "offers": len(open_offers(sheet.round)),
+               "earlier_cases": earlier_cases(request, sheet.case)}
+    return render(request, "intake/case.html", context, status=status)
 
 
 def _check(request: HttpRequest, sheet: Sheet, refused: Refused | None = None, status: int = 200) -> HttpResponse:
     context = {"sheet": sheet, "refused": refused, "tried": status != 200,
-               "places": [station for station in sheet.way.stations if station.begun]}
+               "places": [station for station in sheet.way.stations if station.begun or station.not_needed]}
     return render(request, "intake/check.html", context, status=status)

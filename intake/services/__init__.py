@@ -22,7 +22,14 @@ from intake.services.answers import (
 from intake.services.closing import NEVER_HEARD, PROOFS, SOMETHING_ELSE, close_case, outcomes
 from intake.services.erasing import erase_case, erased
 from intake.services.handing_in import JobKnown, check_document, hand_in, hand_in_job
-from intake.services.reminding import case_of_reminder_key, go_quiet, reminder_key, set_reminders
+from intake.services.offering import confirm_offers, offer_earlier
+from intake.services.reminding import (
+    case_of_reminder_key,
+    go_quiet,
+    reminder_key,
+    save_time_zone,
+    set_reminders,
+)
 from intake.services.rounds import (
     ask_rider,
     mark_advised,
@@ -36,10 +43,10 @@ from intake.services.starting import save_contact, save_language, start_case, st
 
 __all__ = [
     "NEVER_HEARD", "PROOFS", "SOMETHING_ELSE", "Clash", "JobKnown", "ask_for_link", "ask_rider", "case_for",
-    "case_for_token", "case_of_reminder_key", "check_document", "close_case", "enter", "erase_case", "erased",
-    "go_quiet", "hand_in", "hand_in_job", "mail_asked_link", "mail_link", "mark_advised", "new_link", "new_shop_token",
-    "open_next_round", "outcomes", "record_assessment", "record_event", "reminder_key", "renew_link",
-    "replace_document", "replaced_answers", "revoke_links", "revoke_shop_token", "save_answers", "save_changes",
-    "save_contact", "save_kept_answers", "save_language", "set_reminders", "start_case", "start_case_once",
-    "take_back_advice", "withdraw",
+    "case_for_token", "case_of_reminder_key", "check_document", "close_case", "confirm_offers", "enter", "erase_case",
+    "erased", "go_quiet", "hand_in", "hand_in_job", "mail_asked_link", "mail_link", "mark_advised", "new_link",
+    "new_shop_token", "offer_earlier", "open_next_round", "outcomes", "record_assessment", "record_event",
+    "reminder_key", "renew_link", "replace_document", "replaced_answers", "revoke_links", "revoke_shop_token",
+    "save_answers", "save_changes", "save_contact", "save_kept_answers", "save_language", "save_time_zone",
+    "set_reminders", "start_case", "start_case_once", "take_back_advice", "withdraw",
 ]

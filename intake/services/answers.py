@@ -121,16 +121,22 @@ def replace_document(*, round: Round, document: Mapping[str, Any], who: str) -> 
     raise Refused(_("Someone else is saving this case over and over."), _("Wait a moment and send it again."))
 
 
-def save_changes(*, round: Round, words: str, who: str = RIDER) -> Round:
-    """Keep what was really changed on the bike since the last letter, in the person's words."""
+def save_changes(*, round: Round, words: str, done: str | None = None, who: str = RIDER) -> Round:
+    """Keep what was really changed on the bike since the last letter, in the person's words.
+
+    ``done`` is one of ``Round.Done`` or blank; without it, what stands there stays.
+    """
     words = storable(words).strip()
     fresh = _open_round(round)
-    if words == fresh.changes:
+    done = done if done in ("", *Round.Done.values) else fresh.done
+    if (words, done) == (fresh.changes, fresh.done):
         return fresh
     with transaction.atomic():
-        if not open_round(fresh).filter(revision=fresh.revision).update(changes=words, revision=fresh.revision + 1):
+        if not open_round(fresh).filter(revision=fresh.revision).update(
+                changes=words, done=done, revision=fresh.revision + 1):
             raise Refused(_("The case was saved elsewhere at the same time."), _("Save again."))
-        detail = {"round": fresh.number, "revision": fresh.revision + 1, "was": fresh.changes, "now": words}
+        detail = {"round": fresh.number, "revision": fresh.revision + 1, "was": fresh.changes, "now": words,
+                  "done": done}
         record_event(case=fresh.case, who=who, what=CHANGES_SAID, detail=detail)
     fresh.refresh_from_db()
     return fresh

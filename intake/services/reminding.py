@@ -1,6 +1,8 @@
 """What the rider says about reminders, and when a case has gone quiet."""
 from __future__ import annotations
 
+from zoneinfo import available_timezones
+
 from django.core import signing
 from django.db import transaction
 from django.utils import timezone
@@ -17,6 +19,12 @@ def set_reminders(*, case: Case, wanted: bool) -> None:
         if Case.objects.filter(pk=case.pk, no_reminders=wanted).update(no_reminders=not wanted):
             record_event(case=case, who=RIDER, what="Reminders wanted again." if wanted else "No more reminders.")
     case.refresh_from_db()
+
+
+def save_time_zone(*, case: Case, zone: str) -> None:
+    """Keep where the rider's clock stands, as the browser says; what is no time zone is left aside."""
+    if zone in available_timezones() and zone != case.rider_time_zone:
+        Case.objects.filter(pk=case.pk).update(rider_time_zone=zone)
 
 
 def reminder_key(*, case: Case) -> str:
