@@ -130,6 +130,11 @@ class Field:
         return YES_NO if self.question.kind == "yes_no" else self.question.choices
 
     @property
+    def long_list(self) -> bool:
+        """Tell whether one of many is to be picked: the first page folds such a list up."""
+        return self.question.kind == "choice" and len(self.picks) > 8
+
+    @property
     def picked(self) -> tuple[str, ...]:
         """Return the picked answers, 'unknown' and none of them included."""
         if self.known == "unknown":

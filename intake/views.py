@@ -167,7 +167,7 @@ def hand_in(request: HttpRequest, number: str) -> HttpResponse:
     sheet = sheet_for(request, number)
     try:
         services.hand_in(round=sheet.round, who="rider", revision=revision_in(request),
-                         state=request.POST.get("state", ""))
+                         since=request.POST.get("since", ""))
     except CaseFaults:
         return _check(request, sheet_for(request, number), status=422)
     except Refused as refused:

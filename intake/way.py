@@ -225,7 +225,9 @@ class Way:
     def _lead(self) -> Next | None:
         for lead in leads(self.document):
             station = self.named(lead.place, bench=False) or self.named(lead.place, bench=True)
-            if station is not None and not station.begun and (not station.is_bench or station in self.offered):
+            if station is None or (station.begun if station.is_bench else _begun_beyond(station, self.first)):
+                continue
+            if not station.is_bench or (self.is_safe_to_test and station in self.offered):
                 return self._to(station, translated(lead.reason))
         return None
 

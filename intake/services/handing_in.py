@@ -26,7 +26,7 @@ SAFETY_PATHS = tuple(path for section in SECTIONS if section.name == "safety"
                      for question in section.questions for path in question.paths())
 
 
-def hand_in(*, round: Round, who: str, revision: int | None = None, state: str = "") -> WorkOrder:
+def hand_in(*, round: Round, who: str, revision: int | None = None, since: str = "") -> WorkOrder:
     """Freeze the round, write its work order and ring the worker's bell after the commit; return the order.
 
     A doubled click, or two devices at once, get the same order and nothing happens twice: the state moves by a
@@ -34,8 +34,9 @@ def hand_in(*, round: Round, who: str, revision: int | None = None, state: str =
     higher revision, so that its old draft is stale.  Unanswered safety questions do not stop the hand-in; they are
     noted in the diary.
 
-    ``revision`` and ``state`` are those of the page that is handed in from: a click that arrives late, after a tuner
-    asked something or another device changed an answer, must not hand in what nobody has looked at.
+    ``revision`` of the answers and ``since`` (when the case came into its state) are those of the page: a click that
+    arrives late, after a tuner asked something or another device changed an answer, must not hand in what nobody has
+    looked at.
 
     Raises ``analysis.CaseFaults`` with every fault of the document, and ``Refused`` where the case has ended or the
     page is older than the answers.
@@ -48,7 +49,7 @@ def hand_in(*, round: Round, who: str, revision: int | None = None, state: str =
         if fresh.case.state in ENDED:  # it may have been handed in before, but its work was called off
             raise Refused(_("The case is %(state)s.") % {"state": fresh.case.get_state_display()},
                           _("Start a new case."))
-        _still_as_seen(fresh, revision, state)
+        _still_as_seen(fresh, revision, since)
         check_document(fresh.document)
         order = _handed_in(fresh, who)
         if order is not None:
@@ -56,8 +57,8 @@ def hand_in(*, round: Round, who: str, revision: int | None = None, state: str =
     raise Refused(_("The answers keep changing while you hand them in."), _("Wait a moment and hand them in again."))
 
 
-def _still_as_seen(fresh: Round, revision: int | None, state: str) -> None:
-    if state and state != fresh.case.state and fresh.case.state == Case.State.NEEDS_ANSWER:
+def _still_as_seen(fresh: Round, revision: int | None, since: str) -> None:
+    if since and since != fresh.case.state_since.isoformat() and fresh.case.state == Case.State.NEEDS_ANSWER:
         raise Refused(_("Your tuner has asked you something since you opened this page."),
                       _("Answer the question first, then hand in again."))
     if revision is not None and revision != fresh.revision:
