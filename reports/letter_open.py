@@ -58,7 +58,7 @@ def _next_test(planned: Mapping[str, Any], findings: Findings, case: Case | None
         tell("Why this one: {why}", why=sentence(str(planned["why"]))),
         tell("Please change nothing on the bike before you have done it."))
     titles = {cause["name"]: cause["title"] for cause in findings.get("causes") or ()}
-    expect = bullets(sentence(f"{titles.get(row['cause'], row['cause'])}: {row['words']}")
+    expect = bullets(sentence(f"{titles.get(row['cause']) or tell(row['cause'])}: {row['words']}")
                       for row in planned.get("expect") or ())
     given_away = planned.get("by_workshop") or test is not None and _is_barred(test, case)
     steps = (BY_WORKSHOP,) if given_away else _test_steps(test) if test else ()

@@ -89,9 +89,10 @@ def marks_of(marks: Marks | None, side: Literal["found", "advised"]) -> list[Mar
 def ruler_words(marks: Marks | None) -> list[list[str]]:
     """Return the ruler as a table: label and value, top of the scale first."""
     rows = [[tell("Full stroke"), quantity((marks or {}).get("stroke_mm"), "mm")]]
-    rows += [[f"{'Measured' if mark.measured else 'Found'}: {mark.name}", quantity(mark.at_mm, "mm")]
-             for mark in marks_of(marks, "found")]
-    rows += [[f"Advised: {mark.name}", quantity(mark.at_mm, "mm")] for mark in marks_of(marks, "advised")]
+    rows += [[tell("Measured: {mark}" if mark.measured else "Found: {mark}", mark=tell(mark.name)),
+              quantity(mark.at_mm, "mm")] for mark in marks_of(marks, "found")]
+    rows += [[tell("Advised: {mark}", mark=tell(mark.name)), quantity(mark.at_mm, "mm")]
+             for mark in marks_of(marks, "advised")]
     return rows
 
 
@@ -126,7 +127,7 @@ def _labels_of(marks: Sequence[Mark]) -> list[Label]:
             continue
         told = tell("{name}, measured", name=tell(mark.name)) if mark.measured else tell(mark.name)
         also = measured.get(mark.name) if not mark.measured else None
-        extra = [f"measured {quantity(also.at_mm, 'mm')}"] if also else []
+        extra = [tell("measured {length}", length=quantity(also.at_mm, "mm"))] if also else []
         labels.append(Label(mark, (textwrap.wrap(told, NAME_WIDTH) or [""]) + extra))
     return labels
 
@@ -141,7 +142,7 @@ def _roomy(frame: Frame, marks: Marks | None) -> Frame:
 
 def _root(frame: Frame, marks: Marks | None, size: str) -> ET.Element:
     told = " ".join(sentence(f"{label} {value}") for label, value in ruler_words(marks))
-    svg = canvas(f"ruler ruler-{size}", "Stroke ruler", told, frame.width, frame.height)
+    svg = canvas(f"ruler ruler-{size}", tell("Stroke ruler"), told, frame.width, frame.height)
     if size == "small":
         svg.attrib |= {"width": f"{frame.width:g}", "height": f"{frame.height:g}"}
     return svg
@@ -215,15 +216,16 @@ def _scale(svg: ET.Element, frame: Frame, stroke: float | None) -> None:
 
 def _lettering(svg: ET.Element, frame: Frame, marks: Marks | None, stroke: float | None) -> None:
     middle = (frame.left + frame.column + frame.right) / 2
+    titles = {"found": tell("found"), "advised": tell("advised")}
     for side, x in (("found", frame.left), ("advised", frame.right)):
-        write(svg, side, x + frame.column / 2, 22, "middle", 17, bold=True)
+        write(svg, titles[side], x + frame.column / 2, 22, "middle", 17, bold=True)
         own = marks_of(marks, side) if stroke else []
         _write_labels(svg, frame, side, own, stroke or 1.0)
         if not own:
             outside, anchor = (frame.left - 14, "end") if side == "found" else (x + frame.column + 14, "start")
             write(svg, tell("not known yet"), outside, (frame.top + frame.foot) / 2, anchor, 14)
-    write(svg, "extended", middle, 45, "middle", 14)
-    foot = f"bottom-out {quantity(stroke, 'mm')}" if stroke else "bottom-out"
+    write(svg, tell("extended"), middle, 45, "middle", 14)
+    foot = tell("bottom-out {stroke}", stroke=quantity(stroke, "mm")) if stroke else tell("bottom-out")
     write(svg, foot, middle, frame.foot + 28, "middle", 14)
 
 
