@@ -39,12 +39,8 @@ def listed(items: Sequence[str]) -> str:
 
 
 def either(items: Sequence[str]) -> str:
-    """Return "this, that or those"; one item is itself, none is empty."""
-    if not items:
-        return say("")
-    if len(items) <= 2:
-        return items[0] if len(items) == 1 else say("{first} or {last}", first=items[0], last=items[1])
-    return say("{first}, {rest}", first=items[0], rest=either(items[1:]))
+    """Return "this or that" of two items; one item is itself."""
+    return items[0] if len(items) == 1 else say("{first} or {last}", first=items[0], last=items[1])
 
 
 def in_a_row(clauses: Sequence[str]) -> str:

@@ -76,3 +76,18 @@ def test_a_recording_counts_in_place_of_swings_and_watch():
 def test_a_rear_that_swings_on_and_on_speaks_for_a_worn_shock():
     loose, sound = (case(rear_bounce={"trace": trace(z)}) for z in (0.1, 0.45))
     assert odds(loose, "worn shock") > 5 * odds(sound, "worn shock")
+
+
+def test_what_is_far_out_or_nothing_at_all():
+    (fault,) = faults_of({"bench": {"rebound": {"trace": [[t / 50, 6000] for t in range(30)]}}})
+    assert "further out than 5000 mm" in fault.problem
+    assert echo("bench.rebound.trace", "half a bounce") == ""
+    for nothing in ("", []):
+        assert faults_of({"bench": {"rebound": {"trace": nothing}}}) == ()
+        assert case(rebound={"trace": nothing}).answer("bench.rebound.trace") is None
+
+
+def test_a_recorded_rear_counts_in_place_of_its_counted_swings():
+    with_both, bare = (case(rear_bounce={"trace": trace(0.3), **more}) for more in ({"swings": "two or more"}, {}))
+    weighed = [assess(c, read_inputs(c), np.random.default_rng(1), 300).probabilities() for c in (with_both, bare)]
+    np.testing.assert_allclose(*weighed)

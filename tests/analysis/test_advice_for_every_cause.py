@@ -11,6 +11,7 @@ from analysis.causes import CAUSES
 from analysis.document import parse_case
 from analysis.inputs import read_inputs
 from analysis.preload import PreloadCheck
+from analysis.service import LegSheet, ServiceSheet
 from tests.reference_fork import case
 
 CHECK = PreloadCheck("", None, None, None, False)
@@ -59,6 +60,8 @@ def test_trapped_pressure_is_let_off_at_home_only_where_the_legs_may_be_opened()
 
 # Arithmetic: the first step is at most 5 mm, four turns of 1.25 mm.
 @pytest.mark.parametrize(("turns", "out", "words"), [
+    (-1.0, False, "Turn the preload 1 turn out on both legs: about 1 mm."),
+    (1.0, False, "Turn the preload 1 turn in on both legs: about 1 mm."),
     (-2.0, False, "Turn the preload 2 turns out on both legs: about 2 mm."),
     (3.0, False, "Turn the preload 3 turns in on both legs: about 4 mm."),
     (-10.0, False, "Turn the preload 4 turns out on both legs: about 5 mm. That is a first step of about 10 turns"),
@@ -101,3 +104,20 @@ def test_the_advised_set_changes_one_thing_by_the_cause() -> None:
     for other in ("over-filled", "friction or misalignment", "too much preload", None):
         left = change_for(other, facts())
         assert (left.level, left.rate, left.preload) == (False, None, None)
+
+
+LEVEL = LegSheet(level_now=0.130, level_to_set=0.140, draw_off=10e-6)
+
+
+@pytest.mark.parametrize(("leg", "words"), [
+    (LEVEL, "Left leg: draw off about 10 ml until it stands 140 mm below the top"),
+    (replace(LEVEL, draw_off=-30e-6), "Left leg: add about 30 ml until it stands 140 mm"),
+    (replace(LEVEL, draw_off=None), "Left leg: draw off oil until it stands 140 mm"),
+    (LegSheet(draw_off=20e-6), "Left leg: draw off about 20 ml as the papers say"),
+    (LegSheet(draw_off=-20e-6), "Left leg: add about 20 ml as the papers say"),
+    (replace(LEVEL, draw_off=0.0), "Left leg: the oil already stands right. Leave it."),
+])
+def test_each_leg_has_its_own_move_of_oil(leg: LegSheet, words: str) -> None:
+    given = said("over-filled", facts(sheet=ServiceSheet(leg, LEVEL, None, None, (), (), False)))
+    assert words in given and "Right leg: draw off about 10 ml" in given
+    assert ("Both legs within 2 mm of each other" in given) == (leg.level_to_set == LEVEL.level_to_set)

@@ -59,12 +59,12 @@ def accepted(flat: dict[str, Any]) -> Document:
             flat = {path: answer for path, answer in flat.items() if path not in {f.path for f in faults.faults}}
 
 
-@settings(max_examples=30,
+@settings(max_examples=20,
           suppress_health_check=[HealthCheck.function_scoped_fixture, HealthCheck.too_slow])
 @given(told)
 def test_any_document_that_is_taken_gets_findings(monkeypatch: pytest.MonkeyPatch, flat: dict[str, Any]) -> None:
     def few(case: Any, inputs: Any, rng: np.random.Generator) -> posterior.Posterior:
-        return posterior.assess(case, inputs, rng, 60)
+        return posterior.assess(case, inputs, rng, 30)
 
     monkeypatch.setattr(engine, "assess", few)
     case = parse_case(accepted(flat))

@@ -122,6 +122,11 @@ def test_anything_is_read_or_refused_in_words(raw):
         assert all(fault.path and fault.problem and fault.mend for fault in refused.faults)
 
 
+def test_a_column_under_a_heading_can_be_named_by_its_place():
+    table = read("Time,Front,Front\n0,1,2\n0.5,3,4\n", time=TIME, front=Column("3", "mm"))
+    assert table.columns["front"] == pytest.approx([0.002, 0.004])
+
+
 def test_two_columns_of_one_name_are_not_guessed_between():
     (path, words), = faults("Time,Front,Front\n0,1,2\n")
     assert "Front" in path and "2 columns" in words and "Rename" in words

@@ -20,11 +20,11 @@ def recorded(zeta=0.2, friction=0.0, hertz=1.9, push=0.04, at=AT, noise=NOISE, s
 
 
 @pytest.fixture(scope="module")
-def sixty():
-    """Sixty bounces of drawn damping, friction, frequency and spacing in time, fixed seed."""
+def forty():
+    """Forty bounces of drawn damping, friction, frequency and spacing in time, fixed seed."""
     draw = np.random.default_rng(20)
     results = []
-    for _ in range(60):
+    for _ in range(40):
         truth = {"zeta": draw.uniform(0.03, 0.45), "friction": draw.uniform(0, 0.0015), "hertz": draw.uniform(1.2, 3)}
         at = np.sort(draw.uniform(0, 5 / truth["hertz"], 160))
         at[0] = 0
@@ -42,16 +42,16 @@ def test_the_closed_form_is_the_integrated_motion(zeta, friction):
                                atol=2e-6)
 
 
-def test_the_interval_holds_the_truth_about_95_times_in_100(sixty):
-    read = [(truth, result) for truth, result in sixty if isinstance(result, Decay)]
-    assert len(read) > 54
+def test_the_interval_holds_the_truth_about_95_times_in_100(forty):
+    read = [(truth, result) for truth, result in forty if isinstance(result, Decay)]
+    assert len(read) > 35
     for of, name in ((lambda r: r.zeta, "zeta"), (lambda r: r.friction, "friction"), (lambda r: r.natural_hz, "hertz")):
         inside = np.mean([of(result).low <= truth[name] <= of(result).high for truth, result in read])
         assert inside >= 0.88, name
 
 
-def test_few_sound_bounces_are_refused(sixty):
-    reasons = {result.reason for _, result in sixty if isinstance(result, Refused)}
+def test_few_sound_bounces_are_refused(forty):
+    reasons = {result.reason for _, result in forty if isinstance(result, Refused)}
     assert reasons <= {"friction dominates", "too few swings"}
 
 
@@ -75,7 +75,7 @@ def test_without_friction_the_plainest_model_is_named():
     assert from_trace(AT, recorded(0.15)).model == "viscous"
 
 
-@settings(max_examples=8)
+@settings(max_examples=4)
 @given(zeta=st.floats(0.05, 0.4), slower=st.floats(0.05, 20), larger=st.floats(0.2, 5), offset=st.floats(-3, 3))
 def test_clock_scale_and_zero_change_nothing_but_the_frequency(zeta, slower, larger, offset):
     trace = recorded(zeta)
@@ -149,3 +149,10 @@ def test_a_bounce_that_rests_off_the_middle_is_not_cut_off():
     """Friction holds it where it came to rest: a flat end, but no stop."""
     result = from_trace(AT, recorded(0.02, 0.011, noise=0.0002))
     assert isinstance(result, Decay) and result.friction.low < 0.011 < result.friction.high
+
+
+def test_swings_that_grow_are_no_bounce():
+    at = np.linspace(0, 5, 1500)
+    pushed_on = -0.04 * np.exp(0.003 * at) * np.cos(2 * np.pi * 1.9 * at)
+    result = from_trace(at, pushed_on + np.random.default_rng(4).normal(0, 0.001, at.size))
+    assert isinstance(result, Refused) and "grow" in result.words

@@ -62,8 +62,9 @@ def test_the_schema_is_valid_json_schema_and_json() -> None:
 
 
 def test_every_question_stands_in_the_schema_with_its_title() -> None:
+    schema = case_schema()
     for path, question in QUESTIONS.items():
-        node = case_schema()
+        node = schema
         for key in path.split("."):
             node = node["properties"][key]
         assert node["title"] == question.title

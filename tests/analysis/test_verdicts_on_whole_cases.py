@@ -259,7 +259,10 @@ def test_a_level_that_nobody_read_is_the_one_the_other_answers_speak_of_and_is_l
 def test_a_stop_sign_at_the_rear_takes_the_rears_advice_away_and_leaves_the_forks() -> None:
     shock = {"layout": "linkage", "wheel_travel_mm": 130, "stroke_mm": 65, "spring": {
         "rate_n_per_mm": 95, "free_length_mm": 160, "installed_length_mm": 150}}
-    found = findings(case({"oil_level_mm": 140}, shock=shock, safety={"shock_damaged": True}))
+    bike = {"fork_offset_mm": 30, "wheel_radius_front_mm": 300, "wheelbase_mm": 1400}
+    found = findings(case({"oil_level_mm": 140}, bike=bike, shock=shock, bench={"rear_sag": {
+        "extended_mm": 600, "rider_from_below_mm": 560}, "sag": SAGS}, safety={"shock_damaged": True}))
     assert found["verdict"]["kind"] == "stop"
     assert found["shock"]["preload"] is None and found["shock"]["springs"] == []
+    assert found["chassis"]["changes"] == [] and found["chassis"]["advised"] is None
     assert found["shock"]["wheel_rate_n_per_mm"]["end"] == pytest.approx(23.75)

@@ -204,3 +204,11 @@ def test_the_share_on_the_front_wheel(changes, share):
 def test_sag_with_a_passenger_and_with_luggage_is_read_once():
     found = part(bench__rear_sag={"extended_mm": 600, "two_up_mm": 548, "loaded_mm": 540})
     assert found["sag"]["two_up"]["measured_mm"] == 52.0 and found["sag"]["loaded"]["measured_mm"] == 60.0
+
+
+def test_a_share_nobody_gave_is_a_usual_one_and_listed():
+    told = copy.deepcopy(CASE)
+    del told["bike"]["rear_load_kg"], told["rider"]["front_share"]
+    found = attitude_part(parse_case(told), {"found": 30.0}, {"found": 35.0})
+    assert {e["path"] for e in found["assumed"]} >= {"bike.front_share", "rider.front_share"}
+    assert 0.35 < found["braking"]["front_share"] < 0.5
