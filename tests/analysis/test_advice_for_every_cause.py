@@ -115,7 +115,7 @@ LEVEL = LegSheet(level_now=0.130, level_to_set=0.140, draw_off=10e-6)
     (replace(LEVEL, draw_off=None), "Left leg: draw off oil until it stands 140 mm"),
     (LegSheet(draw_off=20e-6), "Left leg: draw off about 20 ml as the papers say"),
     (LegSheet(draw_off=-20e-6), "Left leg: add about 20 ml as the papers say"),
-    (replace(LEVEL, draw_off=0.0), "Left leg: the oil already stands right. Leave it."),
+    (replace(LEVEL, level_now=0.1395, draw_off=0.5e-6), "Left leg: the oil already stands right. Leave it."),
 ])
 def test_each_leg_has_its_own_move_of_oil(leg: LegSheet, words: str) -> None:
     given = said("over-filled", facts(sheet=ServiceSheet(leg, LEVEL, None, None, (), (), False)))

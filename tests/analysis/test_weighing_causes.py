@@ -7,12 +7,12 @@ from typing import Any
 
 import numpy as np
 import pytest
-from analysis.labels import DOUBT
 
 from analysis.causes import BY_NAME, CAUSES, Cause, Prior
 from analysis.document import parse_case
 from analysis.fork import stroke_under
 from analysis.inputs import ML, MM, Estimate, Inputs, read_inputs
+from analysis.labels import DOUBT
 from analysis.leg import Leg
 from analysis.leg_parts import middle
 from analysis.posterior import Evidence, Posterior, assess, moved_most

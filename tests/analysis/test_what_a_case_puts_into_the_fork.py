@@ -5,13 +5,13 @@ import math
 
 import numpy as np
 import pytest
-from analysis.labels import excess_by_volume
 
 from analysis.catalogue.safety import SAFETY
 from analysis.document import parse_case
 from analysis.fork_more import when_hot
 from analysis.gates import safety_gates
 from analysis.inputs import ML, Inputs, read_inputs
+from analysis.labels import excess_by_volume
 from analysis.remarks import ride_gently
 from analysis.state import State
 from analysis.verdict import Verdict
