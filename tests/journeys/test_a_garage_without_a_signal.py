@@ -110,6 +110,7 @@ def test_what_two_devices_say_stands_side_by_side_until_the_rider_picks(
     other.goto(f"{case}bench/travel/")
     field(other, TRAVEL).fill("98")
     press(other, "Save")
+    expect(other.get_by_text("Saved:")).to_be_visible()
     other.context.close()
 
     rider.context.set_offline(False)
