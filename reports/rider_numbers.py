@@ -13,6 +13,7 @@ from analysis.sag import sag_from_readings
 from intake.form import fields_of
 from intake.models import Round
 from intake.reading import readable_case
+from intake.services.rounds import ASKED_ANEW
 from intake.sheets import Sheet
 from intake.words import translated
 from reports.desk_pages import fork_table
@@ -93,17 +94,24 @@ def _worked_out(round: Round) -> dict[str, str]:
     findings: Mapping[str, Any] = letter.draft.findings if letter else {}
     if findings.get("stop_riding"):
         return {}
-    return {translated(row.title): row.cells[0].words for row in fork_table(findings, ("found",))}
+    return {_("Worked out: %(what)s") % {"what": translated(row.title)}: row.cells[0].words
+            for row in fork_table(findings, ("found",))}
 
 
 def answer_pairs(before: Round, after: Round) -> list[Pair]:
-    """Return the answers that differ between two rounds, in the form's order."""
+    """Return the answers that differ between two rounds, in the form's order.
+
+    What every round asks anew (safety, bench) and this one has not answered yet is no change.
+    """
     old, new = (_said(round) for round in (before, after))
-    pairs = [Pair(title, old.get(title, ""), new.get(title, "")) for title in {**old, **new}]
+    titles = {path: title for path, (title, _words) in {**old, **new}.items()}
+    pairs = [Pair(title, old.get(path, ("", ""))[1], new.get(path, ("", ""))[1]) for path, title in titles.items()
+             if path in new or path.partition(".")[0] not in ASKED_ANEW]
     return [pair for pair in pairs if pair.differs]
 
 
-def _said(round: Round) -> dict[str, str]:
+def _said(round: Round) -> dict[str, tuple[str, str]]:
+    """Return the round's answers by path, each with its page and question as the title."""
     sheet = Sheet(round.case, round, round.document)
-    return {f"{translated(station.place.title)}: {field.title}": field.said
+    return {field.path: (f"{translated(station.place.title)} · {field.title}", field.said)
             for station in sheet.way.stations for field in fields_of(station.rows) if field.said}

@@ -79,7 +79,7 @@ def test_an_ended_case_waits_for_nobody(rider, state):
 @pytest.fixture
 def second_round(rider, monkeypatch):
     use_fake_engine(monkeypatch)
-    round = answered(rider, SAG | {"fork.travel_mm": "140", "bike.kind": "classic"})
+    round = answered(rider, SAG | {"fork.travel_mm": "140", "bike.kind": "classic", "bench.push.slow_stroke_mm": "40"})
     approved_letter(cases.hand_in(round=round, who="rider"))
     rider.case.refresh_from_db()
     opened = cases.open_next_round(case=rider.case, who="rider")
@@ -94,6 +94,10 @@ def test_two_rounds_stand_side_by_side(rider, second_round):
     titles = {pair.title: (pair.before, pair.after) for pair in answer_pairs(*second_round)}
     changed = next(pair for title, pair in titles.items() if title.endswith("Full stroke"))
     assert changed == ("140 mm", "145 mm") and not any("Kind" in title for title in titles)
+
+
+def test_what_is_measured_anew_and_not_yet_there_is_no_change(second_round):
+    assert not [pair.title for pair in answer_pairs(*second_round) if not pair.after]
 
 
 def test_the_page_shows_them_and_what_was_changed(rider, second_round):
