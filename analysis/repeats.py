@@ -93,4 +93,4 @@ def _difference(spread: float, unit: str) -> str:
     """Write a spread with its unit; a temperature's degrees are differences here."""
     if unit == "degC":
         return f"{spread:.2g} °C"
-    return format_quantity(spread, unit, digits=2)
+    return format_quantity(float(f"{spread:.2g}"), unit)
