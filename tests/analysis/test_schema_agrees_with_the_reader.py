@@ -83,7 +83,9 @@ def test_both_accept_a_sound_answer(answer: tuple[str, object]) -> None:
     {"bike": {"mass_kg": {"value": 200, "known": "sure"}}}, {"bike": {"mass_kg": {"known": "measured"}}},
     {"bike": {"mass_kg": {"value": 200, "unit": "kg"}}}, {"bike": 5}, {"bike": {"kind": "flying carpet"}},
     {"safety": {"stuck_down": 1}}, {"complaint": {"symptoms": ["swims"]}}, {"complaint": {"symptoms": {}}},
-    {"complaint": {"words": 5}}, {"schema": 2}, {"schema": "1"}, {"title": 5}, [], None, "case",
+    {"complaint": {"words": 5}}, {"bench": {"rebound": {"trace": [[0, 1, 2]] * 25}}},
+    {"bench": {"rebound": {"trace": [[n, "deep"] for n in range(25)]}}},
+    {"schema": 2}, {"schema": "1"}, {"title": 5}, [], None, "case",
 ])
 def test_both_refuse_a_wrong_form(document: object) -> None:
     assert faults_of(document)

@@ -143,3 +143,10 @@ def test_a_linkage_that_cannot_be_is_refused_in_words(build, words):
     with pytest.raises(LinkageProblem, match=words) as refused:
         build()
     assert refused.value.mend.endswith(".")
+
+
+def test_a_stroke_that_the_shock_never_makes_is_the_end_of_the_travel():
+    strokes = np.array([0.5 * TABLE.stroke(0.14), TABLE.stroke(0.14), 0.2])
+    found = wheel_travel_at(TABLE, strokes)
+    assert TABLE.stroke(found[0]) == pytest.approx(strokes[0]) and found[1:].tolist() == [0.14, 0.14]
+    assert wheel_travel_at(TABLE, 0.2) == 0.14

@@ -214,7 +214,7 @@ def test_a_log_in_scraps_gives_travel_but_no_speeds():
 
 def test_a_channel_that_only_jumps_is_no_signal():
     rattling = signal(TIME[:100], 0.02 + 0.1 * (np.arange(100) % 2), 0.14)
-    assert rattling.runs == () and rattling.lacks("stuck")
+    assert rattling.runs == () and rattling.lacks("stuck") and rattling.stroke == 0.14
     assert "No stretch" in rattling.troubles[0].words
     assert log_part(travel_log(rattling))["used_mm"] is None
 

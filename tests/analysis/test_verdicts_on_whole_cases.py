@@ -266,3 +266,10 @@ def test_a_stop_sign_at_the_rear_takes_the_rears_advice_away_and_leaves_the_fork
     assert found["shock"]["preload"] is None and found["shock"]["springs"] == []
     assert found["chassis"]["changes"] == [] and found["chassis"]["advised"] is None
     assert found["shock"]["wheel_rate_n_per_mm"]["end"] == pytest.approx(23.75)
+
+
+def test_a_remembered_answer_that_decides_nothing_leaves_the_cause_named() -> None:
+    told = STORIES["friction"]
+    used = {"used_mm": {"value": 115, "known": "remembered"}, "end_feel": "stiffer"}
+    found = findings({**told, "bench": {**told["bench"], "travel": used}})
+    assert (found["verdict"]["kind"], found["verdict"]["cause"]) == ("cause", "friction or misalignment")
