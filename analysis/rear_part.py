@@ -3,8 +3,6 @@ from __future__ import annotations
 
 import math
 from collections.abc import Mapping
-from dataclasses import replace
-from types import MappingProxyType
 from typing import Any
 
 import numpy as np
@@ -20,13 +18,12 @@ from analysis.attitude import (
     load_transfer,
     rear_lifts_at,
 )
-from analysis.case import Answer, Case
+from analysis.case import Case
 from analysis.catalogue import QUESTIONS, SIDES
 from analysis.inputs import MM, Assumed
 from analysis.linkage import Linkage, mean_ratio
 from analysis.rear import Rear, ended_by, gas_push, preload_for, steps_for, travel_under, wheel_push, with_preload
 from analysis.rear_inputs import (
-    UNSPRUNG_REAR_KG,
     RearLoads,
     RearReader,
     anything_said,
@@ -39,9 +36,10 @@ from analysis.rear_inputs import (
     read_rear,
     said_preload,
 )
+from analysis.rear_springs import rear_springs
 from analysis.sag import friction_between
 from analysis.say import one_after_another, say
-from analysis.spring_choice import REAR_STEP, Wish, best_offer, offers, rate_for, rear_end, shelf
+from analysis.sway import MOST_SPREAD, SWAYING, USUAL_SWAY, swayed
 from analysis.typical import BIKE_FRONT_SHARE, RIDER_FRONT_SHARE
 
 SAG_SHARE = {"off road": 0.32, "trials": 0.32, "adventure": 0.29, "heavyweight": 0.27, "scooter": 0.26}
@@ -99,8 +97,7 @@ def _fill(part: dict[str, Any], case: Case, read: RearReader, bare: Rear, loads:
     part["gas_force_n"] = round(bare.count * float(gas_push(bare.shock, 0.0)[0]), 1)
     wanted = _wanted_sag(case) * float(bare.travel)
     preload = _preload_now(case, read, bare, loads)
-    if loads.rider is not None:
-        part["springs"] = _springs(case, bare, loads, loads.rider, wanted, preload)
+    part["springs"] = rear_springs(case, bare, loads, wanted, preload)
     if preload is None:
         return
     rear = with_preload(bare, preload)
@@ -114,37 +111,15 @@ def _fill(part: dict[str, Any], case: Case, read: RearReader, bare: Rear, loads:
              "curve": _curve(rear)}
 
 
-SWAYING = ("shock.spring.rate_n_per_mm", "shock.spring.free_length_mm", "shock.spring.installed_length_mm",
-           "shock.preload_mm", "shock.wheel_travel_mm", "shock.stroke_mm", "bike.mass_kg", "bike.rear_load_kg",
-           "bike.front_load_kg", "rider.mass_kg", "use.pillion_kg", "use.luggage_kg")
-"""Answers that the rear's sag rests on."""
-USUAL_SWAY = {"rider.front_share": RIDER_FRONT_SHARE, "bike.front_share": BIKE_FRONT_SHARE,
-              "bike.unsprung_rear_kg": (UNSPRUNG_REAR_KG, 3.0)}
-"""Those with a usual value where they are not known, with its spread: common practice, no source."""
-MOST_SPREAD = 1.645
-
-
 def sag_spreads(case: Case, sags: Mapping[str, float]) -> dict[str, list[float | None]]:
     """Return the 5 and 95 % points of each predicted sag, mm: each input moved by its spread, all independent."""
     square = dict.fromkeys(sags, 0.0)
     for path in (*SWAYING, *USUAL_SWAY):
-        moved = _sags_of(_swayed(case, path))
+        moved = _sags_of(swayed(case, path))
         for which in set(moved) & set(sags):
             square[which] += (moved[which] - sags[which]) ** 2
     return {which: [_mm(max(sag + sign * MOST_SPREAD * math.sqrt(square[which]), 0.0)) for sign in (-1, 1)]
             for which, sag in sags.items()}
-
-
-def _swayed(case: Case, path: str) -> Case | None:
-    """Return the case with one quantity moved by its standard deviation; None where it has no part in it."""
-    answer = case.answer(path)
-    if answer is None and path in USUAL_SWAY:
-        mean, sd = USUAL_SWAY[path]
-        answer = Answer(path, mean, sd, "guessed", "")
-    if answer is None or not isinstance(answer.value, float) or answer.sd == 0:
-        return None
-    return replace(case, answers=MappingProxyType({**case.answers, path: replace(
-        answer, value=answer.value + answer.sd)}))
 
 
 def _sags_of(case: Case | None) -> Mapping[str, float]:
@@ -249,21 +224,6 @@ def _preload_words(needed: float, now: float, reach: tuple[float, float] | None)
     return words if abs(change) <= MOST else one_after_another([words, say(
         "Go there in steps of {most} mm at most, measure the sag after each; so much also asks whether the spring is "
         "the right one.", most=f"{MOST / MM:.0f}")])
-
-
-def _springs(case: Case, bare: Rear, loads: RearLoads, rider: float, wanted: float, now: float | None,
-             ) -> list[dict[str, Any]]:
-    """What each rate around the wanted one would give; needs the preload's range."""
-    reach = None if now is None else preload_range(case, now)
-    if reach is None or now is None or loads.free is None:
-        return []
-    end = rear_end(bare)
-    rate = rate_for(end, rider, wanted, max(now, MM))
-    found = offers(end, Wish(loads.free, rider, wanted, reach, closes(case)), shelf(rate, REAR_STEP))
-    best = best_offer(found)
-    return [{"rate_n_per_mm": round(o.rate * MM, 1), "preload_needed_mm": _mm(o.preload_needed),
-             "preload_mm": _mm(o.preload), "rider_sag_mm": _mm(o.rider_sag), "free_sag_mm": _mm(o.free_sag),
-             "bind_margin_mm": _mm(o.bind_margin), "fits": o.fits, "best": o is best, "words": o.words} for o in found]
 
 
 def _curve(rear: Rear) -> dict[str, list[float]]:

@@ -25,6 +25,27 @@ def test_rear_sag_has_a_band_that_widens_with_a_guessed_rider() -> None:
     assert lowest < low < sure["predicted_mm"] < high < highest
 
 
+def rear_shelf(known: str) -> list[dict[str, Any]]:
+    adjustable = REAR | {"preload_turns_in": 4, "preload_turns_range": 12, "preload_pitch_mm_per_turn": 1.5}
+    part = shock_part(parse_case(case(shock=adjustable, rider={"mass_kg": {"value": 82, "known": known}})))
+    assert part is not None
+    return list(part["springs"])
+
+
+def test_every_rear_spring_on_the_shelf_has_a_band_that_widens_with_a_guessed_rider() -> None:
+    for sure, vague in zip(rear_shelf("measured"), rear_shelf("guessed"), strict=True):
+        (low, high), (lowest, highest) = sure["spread"]["rider_sag_mm"], vague["spread"]["rider_sag_mm"]
+        assert lowest < low < sure["rider_sag_mm"] < high < highest
+
+
+def test_the_band_of_a_rear_spring_is_what_lighter_and_heavier_loads_give() -> None:
+    # A constant ratio of 0.4 and no gas: the wheel sinks by load / (0.4² rate) less what the preload holds back, so the
+    # band's width is the width of the load over the rate at the wheel, whatever the preload.
+    one, other = rear_shelf("measured")[1:3]
+    (low, high), (lower, higher) = one["spread"]["rider_sag_mm"], other["spread"]["rider_sag_mm"]
+    assert (high - low) * one["rate_n_per_mm"] == pytest.approx((higher - lower) * other["rate_n_per_mm"], rel=0.01)
+
+
 def test_twist_warmth_and_springs_have_bands_round_their_figures() -> None:
     fork = findings(case({"oil_level_mm": 60}, {"oil_level_mm": 120}))["fork"]
     for part, name in ((fork["twist"], "moment_nm"), (fork["when_hot"], "usable_stroke_mm"),
