@@ -53,7 +53,10 @@ def broker_url(folder: Path) -> str:
 
 
 def sqlite_pragmas(version: tuple[int, ...] = sqlite3.sqlite_version_info) -> str:
-    """Return the statements that make SQLite safe with several processes, by the library's version."""
-    if version < SAFE_WAL:
-        return "PRAGMA journal_mode=DELETE; PRAGMA synchronous=EXTRA"
-    return "PRAGMA journal_mode=WAL; PRAGMA synchronous=FULL"
+    """Return the statements that make SQLite safe with several processes, by the library's version.
+
+    What is deleted is overwritten, so that an erased case cannot be read from the file's free pages.
+    """
+    journal = "journal_mode=DELETE; PRAGMA synchronous=EXTRA" if version < SAFE_WAL else (
+        "journal_mode=WAL; PRAGMA synchronous=FULL")
+    return f"PRAGMA secure_delete=ON; PRAGMA {journal}"

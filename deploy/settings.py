@@ -207,6 +207,7 @@ LANGUAGE_CODE = "en"
 LANGUAGES = [("en", "English"), ("de", "Deutsch"), ("es", "Español")]
 LANGUAGE_COOKIE_HTTPONLY = True
 LOCALE_PATHS = [BASE_DIR / "deploy" / "locale"]
+FORMAT_MODULE_PATH = "deploy.formats"  # English dates as written on this side of the ocean: 25 November 2026
 USE_TZ = True
 TIME_ZONE = env.str("TIME_ZONE", default="UTC")
 LOGGING = {

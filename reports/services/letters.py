@@ -10,7 +10,7 @@ from django.db import transaction
 from django.db.models import F, QuerySet
 from django.utils import timezone
 from django.utils.formats import date_format
-from django.utils.translation import get_language, override
+from django.utils.translation import override
 
 from intake.errors import Refused
 from intake.events import WORKER, record_event
@@ -50,8 +50,7 @@ def letter_head(round: Round, tuner: str = "") -> dict[str, Any]:
     """Return what stands at a letter's head."""
     case, today = round.case, timezone.localdate()
     return {"number": case.number, "round": round.number, "rider_name": case.rider_name, "title": case.title,
-            "date": date_format(today, "j F Y" if (get_language() or "en").startswith("en") else "DATE_FORMAT"),
-            "tuner": tuner}
+            "date": date_format(today, "DATE_FORMAT"), "tuner": tuner}
 
 
 def content_hash(*, words: str, draft: Draft) -> str:

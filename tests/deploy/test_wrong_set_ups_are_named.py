@@ -38,6 +38,19 @@ def database(tmp_path):
         one.close()
 
 
+@pytest.mark.parametrize("version", [(3, 40, 1), SAFE_WAL])
+@pytest.mark.django_db(databases=[])
+def test_what_is_deleted_is_gone_from_sqlites_file_too(database, django_db_blocker, tmp_path, version):
+    with django_db_blocker.unblock():
+        kept = database(sqlite_pragmas(version))
+        with kept.cursor() as cursor:
+            cursor.execute("CREATE TABLE notes (words TEXT)")
+            cursor.execute("INSERT INTO notes VALUES (%s)", ["Quillfeather " * 2000])
+            cursor.execute("DELETE FROM notes")
+        kept.close()
+    assert b"Quillfeather" not in (tmp_path / "some.sqlite3").read_bytes()
+
+
 @pytest.mark.django_db(databases=[])
 def test_an_old_sqlite_in_an_unsafe_mode_is_found(database, django_db_blocker):
     old = (3, 40, 1)
