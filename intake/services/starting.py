@@ -55,7 +55,8 @@ def start_case_once(
         known = case_for_token(token=token)
         if known is not None:
             return known, token, False
-    case = start_case(rider_email=rider_email, rider_name=rider_name, language=language)  # that link was ended meanwhile
+    # That link was ended meanwhile.
+    case = start_case(rider_email=rider_email, rider_name=rider_name, language=language)
     return case, new_link(case=case), True
 
 
