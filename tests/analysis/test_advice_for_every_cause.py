@@ -121,3 +121,7 @@ def test_each_leg_has_its_own_move_of_oil(leg: LegSheet, words: str) -> None:
     given = said("over-filled", facts(sheet=ServiceSheet(leg, LEVEL, None, None, (), (), False)))
     assert words in given and "Right leg: draw off about 10 ml" in given
     assert ("Both legs within 2 mm of each other" in given) == (leg.level_to_set == LEVEL.level_to_set)
+
+
+def test_no_spring_is_advised_that_nobody_worked_out() -> None:
+    assert change_for("spring too soft", facts(suits_rate=None, rate=8_500.0)).rate is None

@@ -7,7 +7,7 @@ from analysis.disagreement import Disagreement
 from analysis.disagreements import of_arithmetic
 from analysis.document import parse_case
 from analysis.inputs import read_inputs
-from analysis.slips import explained
+from analysis.slips import explained, slips
 from tests.reference_fork import Document, case
 
 
@@ -66,3 +66,10 @@ def test_clicks_that_mirror_each_other_were_counted_from_both_ends() -> None:
 def test_where_no_usual_slip_would_do_none_is_named() -> None:
     (one,) = found(case(bench={"travel": {"used_mm": 156}}))
     assert one.fits_if == ""
+
+
+def test_nobody_slips_in_what_was_never_told() -> None:
+    told = parse_case(case({"oil_volume_ml": 545}))
+    assert not any("dry" in slip.words or "drained" in slip.words for slip in slips(told, ["fork.left.oil_volume_ml"]))
+    told = parse_case(case({"oil_volume_ml": 545}, service={"filled": "dry"}))
+    assert any("only been drained" in slip.words for slip in slips(told, ["fork.left.oil_volume_ml"]))

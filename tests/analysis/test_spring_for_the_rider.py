@@ -99,7 +99,8 @@ def test_what_preload_cannot_do_is_said_in_words():
 def test_the_best_spring_fits_and_is_none_where_none_does():
     found = shelf_offers((0.0, 0.04))
     best = best_offer(found)
-    assert best is not None and best.fits and "Fits" in best.words
+    assert best is not None and best.fits
+    assert best.words == f"Fits, with {1e3 * best.preload_needed:.1f} mm of preload."
     assert best_offer(shelf_offers((0.2, 0.3))) is None
 
 

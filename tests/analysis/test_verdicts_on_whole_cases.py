@@ -78,6 +78,9 @@ def test_the_wall_after_the_oil_change_is_too_much_oil() -> None:
     assert (found["verdict"]["kind"], found["verdict"]["cause"]) == ("cause", "over-filled")
     assert "draw off about" in steps(found) and "140 mm" in steps(found)
     assert found["fork"]["usable_stroke_mm"]["advised"] > found["fork"]["usable_stroke_mm"]["found"] + 5
+    assert "Under hard braking the fork should reach" in found["advice"][0]["expect"]
+    moved = [line.partition(": makes it ")[0] for line in found["causes"][0]["moved_by"]]
+    assert {"Oil poured in, left leg", "Oil poured in, right leg"} < set(moved)
 
 
 def test_a_level_read_on_an_extended_leg_takes_most_of_the_stroke() -> None:

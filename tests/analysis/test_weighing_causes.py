@@ -17,7 +17,8 @@ from analysis.leg import Leg
 from analysis.leg_parts import middle
 from analysis.posterior import Evidence, Posterior, assess, moved_most
 from analysis.setups import loads_of
-from tests.reference_fork import case
+from analysis.world import World
+from tests.reference_fork import Document, case
 
 FIXED = 1e-9
 NO_SPRINGS = {"spring": None, "preload_fixed_mm": None}
@@ -184,3 +185,30 @@ def test_every_cause_has_a_way_to_be_put_right_and_the_base_rates_are_shares() -
     known = assess(told, read_inputs(told), np.random.default_rng(0), 50)
     np.testing.assert_allclose(known.probabilities([e.path for e in known.evidence]).sum(), 1.0)
     assert float(loads_of(read_inputs(parse_case(case())), middle).free) == pytest.approx(734.6, abs=0.1)
+
+
+def world_of(document: Document) -> World:
+    told = parse_case(document)
+    inputs = read_inputs(told)
+    return World(told, inputs, [BY_NAME["nothing wrong or measured badly"]], 200, np.random.default_rng(3))
+
+
+def test_an_air_spring_nobody_has_read_has_about_the_pressure_that_its_load_needs() -> None:
+    unread = world_of(case({"spring": None, "oil_level_mm": 140}, fork={"springing": "air"}))
+    assert np.median(unread.air_share) == pytest.approx(1.0, abs=0.1) and unread.air_share.std() > 0.03
+
+
+def test_a_world_that_is_settled_has_the_same_forks() -> None:
+    world = world_of(case({"oil_level_mm": 140}))
+    before = world.fork().left.air_compressed
+    world.settle()
+    np.testing.assert_array_equal(world.fork().left.air_compressed, before)
+
+
+def test_stroke_left_unused_counts_by_its_root_beside_the_tie_and_in_full_without_it() -> None:
+    def logs(**travel: Any) -> Any:
+        told = parse_case(case(bench={"bottoming": {"unused_mm": 45}, "travel": travel}))
+        posterior = assess(told, read_inputs(told), np.random.default_rng(1), 300)
+        return next(e.log for e in posterior.evidence if e.path == "bench.bottoming.unused_mm")
+
+    np.testing.assert_allclose(logs(used_mm=95), 0.5 * logs(), atol=1e-9)

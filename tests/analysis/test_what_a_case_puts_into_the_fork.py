@@ -6,6 +6,7 @@ import math
 import numpy as np
 import pytest
 
+from analysis.catalogue import QUESTIONS
 from analysis.catalogue.safety import SAFETY
 from analysis.document import parse_case
 from analysis.fork_more import when_hot
@@ -76,3 +77,14 @@ def test_with_every_safety_question_answered_no_nothing_is_said_of_riding_gently
     assert ride_gently(clear, fork, safety_gates(clear)) is None
     open_still = parse_case({"safety": {"brake_weak": False}})
     assert "every safety question" in (ride_gently(open_still, fork, ()) or "")
+
+
+@pytest.mark.parametrize("told", [{}, {"fork": {"springing": "air"}}, {"fork": {"layout": "upside down"}},
+                                  {"bike": {"mass_kg": 200}}, {"fork": {"travel_mm": 250}}])
+def test_what_stands_in_is_in_its_questions_unit_and_possible(told: Document) -> None:
+    assumed = read(told).assumed
+    assert len(assumed) > 8 and len({a.path for a in assumed}) == len(assumed)
+    for one in assumed:
+        question = QUESTIONS[one.path]
+        assert question.possible is not None and one.unit == question.unit and one.reason.endswith(".")
+        assert question.possible[0] <= one.value <= question.possible[1]

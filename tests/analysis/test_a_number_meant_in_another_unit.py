@@ -1,0 +1,26 @@
+"""A number typed without its unit that is unusual as it stands, and usual in another unit, is offered in that one."""
+from __future__ import annotations
+
+import pytest
+
+from analysis.meant import other_meaning
+
+
+# 4.3 in are 109.2 mm, 14 cm are 140 mm: definitions of the units.
+@pytest.mark.parametrize(("path", "typed", "unit", "other", "value", "possible"), [
+    ("fork.travel_mm", "4.3", "mm", "in", "109.2 mm", False),
+    ("fork.travel_mm", "4.3", "cm", "in", "109.2 mm", True),
+    ("fork.left.oil_level_mm", "14", "mm", "cm", "140 mm", True),
+])
+def test_the_unit_that_makes_it_usual(path: str, typed: str, unit: str, other: str, value: str, possible: bool) -> None:
+    meant = other_meaning(path, typed, unit)
+    assert meant is not None
+    assert (meant.number, meant.unit, meant.other, meant.value) == (typed, unit, other, value)
+    assert meant.possible == possible
+
+
+@pytest.mark.parametrize(("path", "typed"), [
+    ("fork.travel_mm", "120"), ("fork.travel_mm", "999999"), ("fork.travel_mm", "a lot"), ("bike.kind", "1"),
+    ("bike.front_share", "0.5"), ("nobody.asks", "1")])
+def test_nothing_is_offered_where_no_unit_makes_it_usual(path: str, typed: str) -> None:
+    assert other_meaning(path, typed, "mm") is None
