@@ -16,7 +16,7 @@ MARKS = frozenset({"say", "tell", "_", "gettext", "gettext_lazy", "gettext_noop"
 """Calls whose first text is a sentence."""
 PLURAL = frozenset({"ngettext", "ngettext_lazy"})
 NAMES = frozenset({"name", "path", "unit", "kind", "value", "needs", "drawing", "remedy", "known", "shown_when", "sees",
-                   "test", "onset"})
+                   "test", "onset", "paths", "settle", "place", "skips", "when", "unless", "values"})
 """Fields of the catalogue that hold names, not words."""
 _TEXT = r"""(?:u?'(?:[^'\\]|\\.)*'|u?"(?:[^"\\]|\\.)*")"""
 _IN_TEMPLATE = re.compile(rf"\b(?P<call>_|gettext|ngettext)\(\s*(?P<one>{_TEXT})(?:\s*,\s*(?P<many>{_TEXT}))?",
@@ -108,11 +108,16 @@ def _of_template(path: Path) -> Iterator[Sentence]:
 def _of_the_catalogue() -> Iterator[Sentence]:
     from analysis.answers import KNOWN
     from analysis.catalogue import BENCH_TESTS, SECTIONS, SIDES
+    from analysis.catalogue.bench import BEFORE_ANY_TEST
+    from analysis.catalogue.branches import BRANCHES, LEADS
+    from analysis.catalogue.first import FIRST_STEPS, WANTED
+    from analysis.catalogue.bench import BEFORE_ANY_TEST
     from analysis.causes import CAUSES
+    from intake.stations import FIRST, NEEDS
     from reports.remedies import REMEDIES
     from reports.remedies_by_cause import BY_CAUSE
 
-    for place, record in (("analysis/catalogue", (SECTIONS, BENCH_TESTS)), ("analysis/causes.py", CAUSES),
+    for place, record in (("analysis/catalogue", (SECTIONS, BEFORE_ANY_TEST, BENCH_TESTS)), ("analysis/causes.py", CAUSES),
                           ("reports/remedies.py", REMEDIES), ("reports/remedies_by_cause.py", BY_CAUSE)):
         yield from (Sentence(text, "", place) for text in _words_of(record))
     yield from (Sentence(word, "", "analysis/answers.py") for word in (*SIDES, *KNOWN))
