@@ -34,12 +34,16 @@ class DocumentFieldSchema(OpenApiSerializerFieldExtension):
 
     def map_serializer_field(self, auto_schema: Any, direction: Any) -> Any:
         """Register the component and refer to it."""
-        schema = {key: value for key, value in case_schema().items() if key not in ("$schema", "$id")}
-        made = ResolvedComponent(
-            name=self.component, type=ResolvedComponent.SCHEMA, object=DocumentField,
-            schema=_moved(schema, f"#/components/schemas/{self.component}/$defs/"))
-        auto_schema.registry.register_on_missing(made)
-        return made.ref
+        return as_component(auto_schema, self.component, DocumentField, case_schema())
+
+
+def as_component(auto_schema: Any, name: str, field: type[serializers.Field], schema: dict[str, Any]) -> Any:
+    """Put a document's JSON Schema into the API's description under a name; return the reference to it."""
+    bare = {key: value for key, value in schema.items() if key not in ("$schema", "$id")}
+    made = ResolvedComponent(name=name, type=ResolvedComponent.SCHEMA, object=field,
+                             schema=_moved(bare, f"#/components/schemas/{name}/$defs/"))
+    auto_schema.registry.register_on_missing(made)
+    return made.ref
 
 
 def _moved(schema: Any, place: str) -> Any:

@@ -1,18 +1,23 @@
 """The shop's door, reading side: what was found, and the approved letter."""
 from __future__ import annotations
 
+from typing import Any
+
 from django.http import HttpResponse
 from django.urls import reverse
+from drf_spectacular.extensions import OpenApiSerializerFieldExtension
 from drf_spectacular.types import OpenApiTypes
 from drf_spectacular.utils import OpenApiParameter, OpenApiResponse, extend_schema
 from rest_framework import serializers
 from rest_framework.request import Request
 from rest_framework.response import Response
 
+from analysis.findings_schema import findings_schema
 from intake.access import case_for
 from intake.api import problems
 from intake.api_auth import shop_view
 from intake.api_problems import problem
+from intake.api_shapes import as_component
 from intake.models import Case
 from reports import markup
 from reports.approved import approved_letter, pdf_response
@@ -20,6 +25,21 @@ from reports.models import Draft, Letter
 from reports.services import text_of
 
 ROUND = OpenApiParameter("round", int, description="The round's number; the newest one with a letter if left out.")
+
+
+class FindingsField(serializers.JSONField):
+    """A findings document, as the engine made it."""
+
+
+class FindingsFieldSchema(OpenApiSerializerFieldExtension):
+    """The findings document's own JSON Schema as one component of the API's description."""
+
+    target_class = FindingsField
+    component = "FindingsDocument"
+
+    def map_serializer_field(self, auto_schema: Any, direction: Any) -> Any:
+        """Register the component and refer to it."""
+        return as_component(auto_schema, self.component, FindingsField, findings_schema())
 
 
 class FindingsOut(serializers.Serializer):
@@ -30,7 +50,7 @@ class FindingsOut(serializers.Serializer):
     engine = serializers.CharField(help_text="The engine's version.")
     up_to_date = serializers.BooleanField(help_text="Made from the answers as they are now.")
     approved = serializers.BooleanField(help_text="A tuner has approved a letter on these findings.")
-    findings = serializers.DictField(help_text="The findings document; its field 'schema' is its version.")
+    findings = FindingsField(help_text="The findings document; its field 'schema' is its version.")
 
 
 class LetterOut(serializers.Serializer):

@@ -8,6 +8,7 @@ import pytest
 from django.core.management import call_command
 from django.urls import reverse
 
+from analysis.findings_schema import findings_schema
 from analysis.schema import case_schema
 from intake import services
 from intake.models import Case, ShopToken, WorkOrder
@@ -240,6 +241,9 @@ def test_the_description_is_valid_and_holds_the_case_documents_own_schema(capsys
     validate_schema(described)
     parts = described["components"]["schemas"]
     assert parts["CaseDocument"]["properties"].keys() == case_schema()["properties"].keys()
+    assert parts["FindingsDocument"]["properties"].keys() == findings_schema()["properties"].keys()
+    findings = parts["FindingsOut"]["properties"]["findings"]
+    assert findings["allOf"] == [{"$ref": "#/components/schemas/FindingsDocument"}]
     hand_in = described["paths"][reverse("api-cases")]["post"]
     assert {"200", "201", "401", "409", "422"} <= set(hand_in["responses"])
     references = [part for part in json.dumps(described).split('"') if part.startswith("#/")]
