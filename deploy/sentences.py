@@ -111,13 +111,15 @@ def _of_the_catalogue() -> Iterator[Sentence]:
     from analysis.catalogue.bench import BEFORE_ANY_TEST
     from analysis.catalogue.branches import BRANCHES, LEADS
     from analysis.catalogue.first import FIRST_STEPS, WANTED
-    from analysis.catalogue.bench import BEFORE_ANY_TEST
     from analysis.causes import CAUSES
     from intake.stations import FIRST, NEEDS
     from reports.remedies import REMEDIES
     from reports.remedies_by_cause import BY_CAUSE
 
-    for place, record in (("analysis/catalogue", (SECTIONS, BEFORE_ANY_TEST, BENCH_TESTS)), ("analysis/causes.py", CAUSES),
+    for place, record in (("analysis/catalogue", (SECTIONS, BENCH_TESTS, BEFORE_ANY_TEST)),
+                          ("analysis/catalogue/first.py", (FIRST_STEPS, WANTED)),
+                          ("analysis/catalogue/branches.py", (BRANCHES, LEADS)),
+                          ("intake/stations.py", (FIRST, NEEDS)), ("analysis/causes.py", CAUSES),
                           ("reports/remedies.py", REMEDIES), ("reports/remedies_by_cause.py", BY_CAUSE)):
         yield from (Sentence(text, "", place) for text in _words_of(record))
     yield from (Sentence(word, "", "analysis/answers.py") for word in (*SIDES, *KNOWN))
