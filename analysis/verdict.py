@@ -76,7 +76,7 @@ def _why_open(posterior: Posterior, best: int) -> list[str]:
     if p[best] < SURE:
         why.append(say("The likeliest cause is only {p}.", p=odds_words(float(p[best]))))
     rivals = [c for c in range(len(causes)) if causes[c].remedy != causes[best].remedy and p[c] * LEAD > p[best]]
-    why += [say("{title} would be put right in another way and is nearly as likely.", title=causes[c].title)
+    why += [say("Nearly as likely, and put right in another way: {title}.", title=causes[c].title)
             for c in rivals]
     return why
 

@@ -7,7 +7,7 @@ from typing import Any
 from django.utils.translation import gettext_lazy as _
 
 from analysis.case import Case
-from analysis.catalogue import BENCH_TESTS, BenchTest
+from analysis.catalogue import BENCH_TESTS, BenchTest, Question
 from analysis.state import kept_closed
 from reports.letter_parts import (
     STOP_WHEN,
@@ -16,6 +16,7 @@ from reports.letter_parts import (
     asked,
     bullets,
     facts,
+    gap_title,
     numbered,
     opening,
     paragraphs,
@@ -52,9 +53,10 @@ def _contest(findings: Findings) -> str:
 def _next_test(planned: Mapping[str, Any], findings: Findings, case: Case | None) -> list[str]:
     test = next((test for test in BENCH_TESTS if test.name == planned["name"]), None)
     minutes = planned.get("minutes") or (test.minutes if test else None)
+    title = sentence(str(planned["title"]))
     head = paragraphs(
-        tell("**{title}.** It takes about {minutes} minutes.", title=str(planned["title"]).rstrip("."),
-             minutes=quantity(minutes, "")) if minutes else f"**{str(planned['title']).rstrip('.')}.**",
+        tell("**{title}** It takes about {minutes} minutes.", title=title, minutes=quantity(minutes, ""))
+        if minutes else f"**{title}**",
         tell("Why this one: {why}", why=sentence(str(planned["why"]))),
         tell("Please change nothing on the bike before you have done it."))
     titles = {cause["name"]: cause["title"] for cause in findings.get("causes") or ()}
@@ -82,15 +84,22 @@ def _test_steps(test: BenchTest) -> tuple[str, ...]:
 
 def _answers_wanted(test: BenchTest) -> list[str]:
     levels = [tell("Oil level in each leg, in mm")] if test.name == "oil" else []
-    asked = [tell("{title}, in {unit}", title=tell(question.title).strip("¿?"), unit=question.unit) if question.unit
-             else tell(question.title).strip("¿?")
-             for question in test.questions if question.kind != "text" and not question.title.startswith("Or: ")]
+    asked = [_wanted(question) for question in test.questions
+             if question.kind != "text" and not question.title.startswith("Or: ")]
     return [f"{title}." for title in [*levels, *asked][:5]] + [tell("One photo of what you measured.")]
+
+
+def _wanted(question: Question) -> str:
+    """Return what to write down for a question: its unit, or the answers to choose from."""
+    title = tell(question.title).strip("¿?")
+    if question.unit:
+        return tell("{title}, in {unit}", title=title, unit=question.unit)
+    return f"{title}: {' / '.join(inside(choice.title) for choice in question.choices)}" if question.choices else title
 
 
 def _no_test(findings: Findings) -> list[str]:
     """Return what to ask where no test is left that the rider can do safely."""
-    missing = [f"{row['title']}. {sentence(str(row.get('why') or ''))}".strip()
+    missing = [f"{gap_title(row)}. {sentence(str(row.get('why') or ''))}".strip()
                for row in (findings.get("missing") or ())[:3]]
     if missing:
         return section(tell("The one thing to do now"), paragraphs(

@@ -101,16 +101,22 @@ def facts(case: Case | None) -> list[str]:
 def against(findings: Findings) -> str:
     """Return doubts, other causes, assumptions and gaps; there is always something that we could not tell."""
     others = [cause for cause in findings.get("causes") or () if cause is not leading(findings)]
-    items = [tell("{title} is still possible: {probability}.", title=cause["title"],
+    items = [tell("Still possible: {title}, {probability}.", title=cause["title"],
                   probability=odds(cause["probability"])) for cause in others[:2]
              if cause["probability"] >= 0.02]
     items += [sentence(str(gap["words"])) for gap in findings.get("disagreements") or ()]
     items += [tell("**We had to assume** {words}", words=words) for words in assumptions(findings)[:4]]
     items += [sentence(str(doubt["question"])) for doubt in (findings.get("doubts") or ())[:2]]
-    items += [tell("Not known: {title}. {why}", title=row["title"], why=sentence(str(row.get("why") or ""))).strip()
+    items += [tell("Not known: {title}. {why}", title=gap_title(row), why=sentence(str(row.get("why") or ""))).strip()
               for row in (findings.get("missing") or ())[:3]]
     return bullets(items or [tell("Nothing in your answers speaks against it. But we have only words and numbers: "
                                   "one wrong reading could change the answer.")])
+
+
+def gap_title(row: Mapping[str, Any]) -> str:
+    """Return what is missing, with its leg."""
+    side = next((side for side in ("left", "right") if f".{side}." in str(row.get("path"))), "")
+    return tell("{title}, {side} leg", title=row["title"], side=tell(side)) if side else str(row["title"])
 
 
 def asked(path: str) -> str:

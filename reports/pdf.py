@@ -92,6 +92,7 @@ def _head(head: Mapping[str, Any]) -> dict[str, Any]:
         "description": sentence(str(head.get("title") or tell("What we found, what to do next, and why"))),
         "lang": (get_language() or "en")[:2],
         "meta": " · ".join(part for part in parts if part), "footer": f"Farbench {number}".strip(),
+        "page": tell("page %(page)s of %(pages)s"),
     }
 
 

@@ -11,12 +11,14 @@ from typing import Any
 
 import matplotlib
 import numpy as np
+from django.utils.translation import gettext_noop
 from matplotlib.axes import Axes
 from matplotlib.figure import Figure
+from matplotlib.ticker import ScalarFormatter
 
 from reports.phrases import SET_TITLES, SETS, at, quantity
 from reports.plain_svg import INK, STOP
-from reports.tongue import tell
+from reports.tongue import digits, tell
 
 WIDTH = 5.0
 LINES: dict[str, dict[str, Any]] = {
@@ -33,14 +35,25 @@ RC = {
     "hatch.linewidth": 0.7, "axes.unicode_minus": True,
 }
 BOTH = "both legs"
+SAGS = (("free_sag_mm", gettext_noop("free sag {length}")), ("rider_sag_mm", gettext_noop("rider sag {length}")))
 Findings = Mapping[str, Any]
+
+
+class Ticks(ScalarFormatter):
+    """Numbers along an axis with the language's decimal mark."""
+
+    def __call__(self, x: float, pos: int | None = None) -> str:
+        return digits(super().__call__(x, pos))
 
 
 def _axes(figure: Figure, left: float, bottom: float, right: float, top: float) -> Axes:
     """Add axes with margins in inches."""
     width, height = figure.get_size_inches()
-    return figure.add_axes((left / width, bottom / height, (width - left - right) / width,
+    axes = figure.add_axes((left / width, bottom / height, (width - left - right) / width,
                             (height - bottom - top) / height))
+    axes.xaxis.set_major_formatter(Ticks())
+    axes.yaxis.set_major_formatter(Ticks())
+    return axes
 
 
 def _svg(figure: Figure) -> str:
@@ -142,14 +155,14 @@ def _sags(axes: Axes, findings: Findings, curves: Mapping[str, Mapping[str, Any]
     if "found" not in curves:
         return
     x, y = _numbers(curves["found"]["stroke_mm"]), _numbers(curves["found"]["force_n"])
-    for key, title in (("free_sag_mm", tell("free sag")), ("rider_sag_mm", tell("rider sag"))):
+    for key, title in SAGS:
         sag = at(findings, "fork", key, "found")
         if sag is None:
             continue
         height = float(np.interp(sag, x, y))
         axes.plot([sag], [height], marker="|", markersize=13, markeredgewidth=2.2, color=INK, zorder=5)
-        axes.annotate(f"{title} {quantity(sag, 'mm')}", (sag, height), xytext=(4, -16), textcoords="offset points",
-                      fontsize=9)
+        axes.annotate(tell(title, length=quantity(sag, "mm")), (sag, height), xytext=(4, -16),
+                      textcoords="offset points", fontsize=9)
 
 
 def shares(findings: Findings) -> str:

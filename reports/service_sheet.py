@@ -15,8 +15,8 @@ from reports.remedies_by_cause import remedy_for
 from reports.tongue import in_language, tell
 
 AMOUNTS: tuple[tuple[str, str, str, int], ...] = (
-    (_("Level as found, mm"), "level_now_mm", "mm", 0),
-    (_("Level to set, mm"), "level_to_set_mm", "mm", 0),
+    (_("Level as found"), "level_now_mm", "mm", 0),
+    (_("Level to set"), "level_to_set_mm", "mm", 0),
     (_("Draw off"), "draw_off_ml", "ml", 0),
     (_("Pour into a dry leg, fully apart"), "dry_fill_ml", "ml", 0),
     (_("Pour in when drained and pumped"), "drained_fill_ml", "ml", 0),

@@ -9,6 +9,9 @@ from typing import Any, TypeVar
 from django.utils.translation import get_language, gettext
 
 DECIMAL_COMMA = ("de", "es")
+NO_NOUNS = frozenset({"Beide", "Das", "Deine", "Der", "Die", "Drei", "Ein", "Eine", "Jemand", "Voller", "Weicher",
+                      "Wie", "Zwei"})
+"""First words of German titles that are small in the middle of a sentence."""
 KEPT = frozenset({"name", "path", "unit", "kind", "cause", "remedy", "engine", "label", "limited_by", "ended_by", "end",
                   "phrases", "known", "model", "layout", "side", "typed", "paths", "from"})
 """Keys of the findings whose texts are names for the machine, or what a person typed."""
@@ -23,10 +26,13 @@ def tell(template: str, /, **slots: object) -> str:
 
 
 def inside(title: str) -> str:
-    """Return a title for the middle of a sentence: English takes its capital away, a German noun keeps it."""
+    """Return a title for the middle of a sentence, without its capital; German nouns and abbreviations keep theirs."""
     words = tell(title)
-    english = (get_language() or "en")[:2] == "en"
-    return words[0].lower() + words[1:] if english and words[1:2].islower() else words
+    first = re.match(r"¿?(\w+)", words)
+    german = (get_language() or "en")[:2] == "de"
+    if first is None or first[1] == "I" or first[1][1:2].isupper() or german and first[1] not in NO_NOUNS:
+        return words
+    return first[0].lower() + words[first.end():]
 
 
 def has_decimal_comma() -> bool:
