@@ -66,3 +66,9 @@ def test_they_are_shown_with_their_unit_and_only_where_all_can_be_read() -> None
     assert repeats_of(PATH, ["100", "many"]) is None
     assert repeats_of(PATH, ["100"]) is None
     assert repeats_of(PATH, "100") is None
+
+
+def test_one_reading_has_no_spread_and_degrees_spread_as_differences() -> None:
+    assert mean_and_spread([0.102]) == (0.102, 0.0)
+    shown = repeats_of("use.temperature_c", ["20", "22"])  # arithmetic: half of 2 squared, twice: √2
+    assert shown is not None and shown.spread == "1.4 °C" and shown.mean.startswith("21")

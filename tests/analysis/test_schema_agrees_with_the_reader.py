@@ -2,6 +2,7 @@
 from __future__ import annotations
 
 import json
+from functools import cache
 from pathlib import Path
 from typing import Any
 
@@ -15,8 +16,12 @@ from analysis.document import faults_of
 from analysis.schema import case_schema
 
 DEMO = sorted((Path(__file__).parents[2] / "fixtures" / "demo").glob("*.json"))
-VALIDATOR = jsonschema.Draft202012Validator(case_schema())
 KNOWN = ["measured", "documented", "remembered", "guessed"]
+
+
+@cache
+def validator() -> jsonschema.Draft202012Validator:
+    return jsonschema.Draft202012Validator(case_schema())
 
 
 def nested(path: str, raw: object) -> dict[str, Any]:
@@ -74,7 +79,7 @@ def test_every_question_stands_in_the_schema_with_its_title() -> None:
 def test_both_accept_a_sound_answer(answer: tuple[str, object]) -> None:
     document = nested(*answer)
     assert faults_of(document) == ()
-    assert VALIDATOR.is_valid(document), document
+    assert validator().is_valid(document), document
 
 
 @pytest.mark.parametrize("document", [
@@ -89,14 +94,14 @@ def test_both_accept_a_sound_answer(answer: tuple[str, object]) -> None:
 ])
 def test_both_refuse_a_wrong_form(document: object) -> None:
     assert faults_of(document)
-    assert not VALIDATOR.is_valid(document)
+    assert not validator().is_valid(document)
 
 
 @pytest.mark.parametrize("path", DEMO, ids=lambda path: path.stem)
 def test_the_demo_cases_pass_both(path: Path) -> None:
     document = json.loads(path.read_text(encoding="utf-8"))
     assert faults_of(document) == ()
-    VALIDATOR.validate(document)
+    validator().validate(document)
 
 
 def test_there_are_demo_cases_to_check() -> None:

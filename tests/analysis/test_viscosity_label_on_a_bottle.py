@@ -20,7 +20,7 @@ def test_the_grade_of_an_oil(nu, grade):
 
 def test_there_is_no_grade_between_the_grades():
     assert grade_limits(12) is None
-    assert "10 and 15" in read_label("ISO VG 12").words
+    assert "the grades near it are 10 and 15. Check" in read_label("ISO VG 12").words
 
 
 # "Weights" on fork-oil bottles are no standard (from memory).

@@ -8,6 +8,7 @@ from typing import Any
 import numpy as np
 import pytest
 
+from analysis.catalogue import QUESTIONS
 from analysis.causes import BY_NAME, CAUSES, Cause, Prior
 from analysis.document import parse_case
 from analysis.fork import stroke_under
@@ -15,6 +16,7 @@ from analysis.inputs import ML, MM, Estimate, Inputs, read_inputs
 from analysis.labels import DOUBT
 from analysis.leg import Leg
 from analysis.leg_parts import middle
+from analysis.observations import ANSWERS
 from analysis.posterior import Evidence, Posterior, assess, moved_most
 from analysis.setups import loads_of
 from analysis.world import World
@@ -212,3 +214,13 @@ def test_stroke_left_unused_counts_by_its_root_beside_the_tie_and_in_full_withou
         return next(e.log for e in posterior.evidence if e.path == "bench.bottoming.unused_mm")
 
     np.testing.assert_allclose(logs(used_mm=95), 0.5 * logs(), atol=1e-9)
+
+
+def test_every_answer_that_is_weighed_is_one_that_can_be_given() -> None:
+    world = world_of(case({"oil_level_mm": 140}, shock={"layout": "linkage"}))
+    for entry in ANSWERS:
+        question = QUESTIONS[entry.path]
+        can_be_said = {choice.value for choice in question.choices} or {"yes", "no"}
+        weighed = entry.probabilities(world)
+        assert set(weighed) <= can_be_said, entry.path
+        assert all(np.all((np.asarray(p) >= 0) & (np.asarray(p) <= 1)) for p in weighed.values()), entry.path

@@ -88,3 +88,15 @@ def test_what_stands_in_is_in_its_questions_unit_and_possible(told: Document) ->
         question = QUESTIONS[one.path]
         assert question.possible is not None and one.unit == question.unit and one.reason.endswith(".")
         assert question.possible[0] <= one.value <= question.possible[1]
+
+
+# Arithmetic: 36 coils of 5.2 mm are 187.2 mm solid, of 300 mm; both spreads of the coils' height count, as squares.
+def test_the_stroke_until_the_coils_touch_is_as_sure_as_its_measures() -> None:
+    spring = {"rate_n_per_mm": 8.5, "free_length_mm": 300, "wire_diameter_mm": 5.2, "total_coils": 36}
+    told = parse_case(case({"spring": spring}))
+    closes = read_inputs(told).left.closes
+    free, wire, coils = (told.answers[f"fork.left.spring.{name}"].sd for name in (
+        "free_length_mm", "wire_diameter_mm", "total_coils"))
+    assert closes is not None and closes.value == pytest.approx(0.300 - 0.1872)
+    assert min(free, wire, coils) > 0
+    assert closes.sd**2 == pytest.approx(free**2 + (36 * wire) ** 2 + (5.2e-3 * coils) ** 2)

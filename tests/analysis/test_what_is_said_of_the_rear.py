@@ -119,6 +119,9 @@ def test_the_bike_stands_by_both_sags():
     assert taken["trail_mm"] == pytest.approx(found["advised"]["trail_mm"] - found["found"]["trail_mm"], abs=0.11)
     assert found["braking"]["limited_by"] == "front slides" and found["braking"]["limit_g"] < 1.0
     assert any("fully extended" in entry["reason"] for entry in found["assumed"])
+    lower, plain = found["changes"][2], attitude_part(case, {"found": 35.0}, {"found": 0.0})
+    assert "Fork 5 mm lower" in lower["change"] and plain is not None
+    assert lower["trail_mm"] == pytest.approx(plain["found"]["trail_mm"] - found["found"]["trail_mm"], abs=0.11)
 
 
 def test_tubes_pushed_up_count_and_missing_geometry_says_nothing():
