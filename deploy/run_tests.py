@@ -22,6 +22,8 @@ def arguments() -> argparse.ArgumentParser:
     parser.add_argument("--services", action="store_true",
                         help="all tests that keep data, on the servers that DATABASE_URL and REDIS_URL name")
     parser.add_argument("--bench", action="store_true", help="the benchmarks")
+    parser.add_argument("--coverage", action="store_true",
+                        help="the engine's tests alone, and how many of its branches they run")
     parser.add_argument("--all", action="store_true", help="all of these, after the plain ones")
     parser.add_argument("--pin", action="store_true",
                         help="instead: write deploy/requirements*.txt anew from pyproject.toml")

@@ -16,6 +16,8 @@ PIN = ("-m", "uv", "pip", "compile", "--quiet", "--universal", "--python-version
 QUICK = "not browser and not machine and not bench"
 """Marks of the tests that need nothing but a database."""
 KEEP_DATA = ("tests/deploy", "tests/faults", "tests/intake", "tests/reports")
+COVERAGE = ("--cov=analysis", "--cov-branch", "--cov-report=term-missing:skip-covered")
+"""How many are enough stands in pyproject.toml."""
 Step = tuple[str, tuple[str, ...]]
 
 
@@ -40,10 +42,12 @@ def _steps(options: Namespace) -> list[Step]:
     if options.pin:
         return _pin()
     steps = []
-    if options.all or not (options.browser or options.services or options.bench):
+    if options.all or not (options.browser or options.services or options.bench or options.coverage):
         steps += _plain(options.workers)
     if options.services or options.all:
         steps.append(("what keeps data, on the servers", _pytest(QUICK, options.workers, *KEEP_DATA)))
+    if options.coverage or options.all:
+        steps.append(("branches of the engine", _pytest(QUICK, options.workers, "tests/analysis", *COVERAGE)))
     if options.browser or options.all:
         steps.append(("the journeys in the browser and the launcher's life", _pytest("browser or machine", 0)))
     if options.bench or options.all:
