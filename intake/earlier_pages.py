@@ -65,7 +65,7 @@ def _shown(request: HttpRequest, sheet: Sheet, refused: Refused | None = None) -
     return render(request, "intake/earlier.html", {
         "sheet": sheet, "places": offered_places(sheet.round), "offered": sheet.round.offered, "refused": refused,
         "day": parse_date(sheet.round.offered.get("date", "")), "earlier_cases": earlier_cases(request, sheet.case),
-        "words": sheet.round.changes}, status=409 if refused else 200)
+        "words": request.POST.get("changes", sheet.round.changes)}, status=409 if refused else 200)
 
 
 def offered_places(round: Round) -> list[tuple[str, list[Field]]]:

@@ -242,7 +242,7 @@ def _rows(
 def _fields(
     question: Question, document: Mapping[str, Any], faults: tuple[Fault, ...], doubts: tuple[tuple[str, str], ...],
 ) -> Iterator[Field]:
-    for side, path in _places(question):
+    for side, path in places_of(question):
         there, raw = at_path(document, path)
         yield Field(path, question, side, raw if there else "", tuple(fault for fault in faults if fault.path == path),
                     tuple(words for at, words in doubts if at == path), why_not_asked(question, side, document))
@@ -274,7 +274,8 @@ def has_unit(text: str) -> bool:
     return bool(re.search(r"[^\W\d]|[%°'\"]", text))
 
 
-def _places(question: Question) -> Iterator[tuple[str, str]]:
+def places_of(question: Question) -> Iterator[tuple[str, str]]:
+    """Return side and path of each answer to a question: "" where there are no two legs."""
     if "{side}" not in question.path:
         return iter([("", question.path)])
     return zip(SIDES, question.paths(), strict=True)

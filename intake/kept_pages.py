@@ -14,7 +14,7 @@ from django.views.decorators.http import require_GET, require_POST
 
 from intake import services
 from intake.errors import Refused
-from intake.form import Field, fields_of
+from intake.form import Field, places_of
 from intake.models import Round
 from intake.paths import at_path, put
 from intake.posted import read_posted
@@ -103,15 +103,14 @@ def _look(sheet: Sheet, saved: Round, name: str, bench: bool) -> int:
 
 
 def _side_by_side(clash: Clash, station: Station, answers: dict[str, Any]) -> dict[str, Any]:
-    """Return each answer twice: as it waited on the phone, and as it stands in the case now."""
-    fields = {field.path: field for field in fields_of(station.rows)}
+    """Return each answer twice: as it waited on the phone, and as it stands in the case now, still asked or not."""
+    fields = {path: Field(path, question, side, "") for question in station.place.questions
+              for side, path in places_of(question)}
     found = []
     for path in clash.paths:
-        field = fields.get(path)
-        if field is not None:
-            there, now = at_path(clash.round.document, path)
-            found.append({"path": path, "title": field.title, "phone": _in_words(field, answers[path]),
-                          "case": _in_words(field, now if there else "")})
+        field, (there, now) = fields[path], at_path(clash.round.document, path)
+        found.append({"path": path, "title": field.title, "phone": _in_words(field, answers[path]),
+                      "case": _in_words(field, now if there else "")})
     return {"revision": clash.round.revision, "clashes": found}
 
 

@@ -33,7 +33,8 @@ def language(request: HttpRequest) -> HttpResponse:
 
 
 def _own_page(request: HttpRequest, address: str) -> str:
-    return address if url_has_allowed_host_and_scheme(address, {request.get_host()}, request.is_secure()) else "/"
+    own = address.startswith("/") and url_has_allowed_host_and_scheme(address, None)
+    return address if own else "/"
 
 
 def _case_of(request: HttpRequest, address: str) -> Case | None:

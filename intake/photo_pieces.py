@@ -102,14 +102,14 @@ def finish_upload(*, upload: PhotoUpload) -> Photo:
     try:
         photo = _photo_from(upload)
     except photos.Busy:
+        mine.update(claimed_until=None)
         raise
     except Refused:
         mine.delete()
         file_of(upload).unlink(missing_ok=True)
         raise
-    finally:
-        mine.update(claimed_until=None)
-    PhotoUpload.objects.filter(pk=upload.pk).update(photo=photo, touched_at=timezone.now())
+    # In one go: let go of first, another request would find it unread and make a second photo of it.
+    mine.update(photo=photo, claimed_until=None, touched_at=timezone.now())
     file_of(upload).unlink(missing_ok=True)
     return photo
 

@@ -43,16 +43,16 @@ def case_start(request: HttpRequest) -> HttpResponse:
         return render(request, "intake/start.html", _start_form(request))
     typed = {name: request.POST.get(name, "") for name in ("rider_name", "rider_email")}
     try:
-        case, token, is_new = services.start_case_once(
+        case, token, has_news = services.start_case_once(
             token=request.POST.get("once", ""), language=get_language() or "", **typed)
     except Refused as refused:
         context = _start_form(request) | {"typed": typed, "refused": refused}
         return render(request, "intake/start.html", context, status=422)
-    if is_new:
+    if has_news:
         services.save_time_zone(case=case, zone=request.POST.get("time_zone", ""))
         offer_picked(request, case)
     _enter_with_fresh_link(request, case, token)
-    if is_new:
+    if has_news:
         services.mail_asked_link(case=case)
     return redirect("show-link", case.number)
 

@@ -55,9 +55,12 @@ def to_leave_alone(now: datetime) -> QuerySet[Case]:
 
 
 def still_due(reminder: Reminder, now: datetime) -> bool:
-    """Tell whether a reminder that was queued is still wanted: nothing came, nothing ended, it was not stopped."""
+    """Tell whether a reminder that was queued is still wanted: nothing came, nothing ended, it was not stopped.
+
+    Nor has the next step's time come: after a night, or a day without a worker, two mails would come at once.
+    """
     plan = next(plan for plan in PLANS if plan.step == reminder.step)
-    waiting = _waiting(plan.states, plan.first, LONG_PAST, now).exclude(rider_email="").filter(no_reminders=False)
+    waiting = _waiting(plan.states, plan.first, plan.until, now).exclude(rider_email="").filter(no_reminders=False)
     return waiting.filter(newest=reminder.round_id).exists()
 
 

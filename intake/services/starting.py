@@ -38,15 +38,16 @@ def start_case(
 def start_case_once(
     *, token: str, rider_email: str = "", rider_name: str = "", language: str = "",
 ) -> tuple[Case, str, bool]:
-    """Start a case for a page that carries ``token``; return it, its private link's token and whether it is new.
+    """Start a case for a page that carries ``token``; return it, its private link's token and whether anything is new.
 
     The token becomes the private link, and links are unique: a doubled click comes to the case that the first one
-    started, also where both arrive at the same moment.
+    started, also where both arrive at the same moment.  Whoever goes back and corrects the name or the address comes
+    to that case too, and what was corrected counts.
     """
     token = token if _TOKEN.fullmatch(token) else new_token()
     known = case_for_token(token=token)
     if known is not None:
-        return known, token, False
+        return _started_before(known, token, rider_name, rider_email)
     try:
         with transaction.atomic():
             case = start_case(rider_email=rider_email, rider_name=rider_name, language=language)
@@ -54,10 +55,16 @@ def start_case_once(
     except IntegrityError:
         known = case_for_token(token=token)
         if known is not None:
-            return known, token, False
+            return _started_before(known, token, rider_name, rider_email)
     # That link was ended meanwhile.
     case = start_case(rider_email=rider_email, rider_name=rider_name, language=language)
     return case, new_link(case=case), True
+
+
+def _started_before(case: Case, token: str, rider_name: str, rider_email: str) -> tuple[Case, str, bool]:
+    was = case.rider_name, case.rider_email
+    case = save_contact(case=case, rider_name=rider_name, rider_email=rider_email)
+    return case, token, (case.rider_name, case.rider_email) != was
 
 
 def _numbered(**fields: Any) -> Case:

@@ -55,6 +55,16 @@ def test_only_one_mail_goes_out(mailoutbox, django_capture_on_commit_callbacks):
     assert len(mailoutbox) == 1
 
 
+def test_whoever_goes_back_and_corrects_the_address_gets_the_mail_there(mailoutbox, django_capture_on_commit_callbacks):
+    browser = Client()
+    once = start_page(browser)
+    with django_capture_on_commit_callbacks(execute=True):
+        for email in ("rider@exmaple.org", "rider@example.org"):
+            browser.post(reverse("case-start"), {"rider_email": email, "once": once})
+    assert Case.objects.get().rider_email == "rider@example.org"
+    assert [message.to for message in mailoutbox] == [["rider@exmaple.org"], ["rider@example.org"]]
+
+
 def test_each_start_page_starts_a_case_of_its_own():
     browser = Client()
     for _ in range(2):

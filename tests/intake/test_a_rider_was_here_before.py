@@ -122,3 +122,9 @@ def test_what_was_done_is_asked_and_kept(rider):
 def test_the_browsers_time_zone_is_kept_where_there_is_such_a_one(client, db, zone, kept):
     client.post(reverse("case-start"), {"rider_name": "R", "time_zone": zone})
     assert Case.objects.get().rider_time_zone == kept
+
+
+def test_words_that_are_too_long_to_keep_stay_on_the_page(rider, old):
+    new = started(rider, f"same:{old.number}")
+    answer = rider.client.post(address(new), {"right": [], "changes": "New springs. " * 2000})
+    assert answer.status_code == 409 and "New springs. New springs." in answer.content.decode()

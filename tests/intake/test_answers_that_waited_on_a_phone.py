@@ -70,6 +70,16 @@ def test_an_answer_taken_away_elsewhere_clashes_too(rider):
     assert answer.status_code == 409 and answer.json()["clashes"][0]["case"] == ""
 
 
+def test_an_answer_that_the_other_device_made_unnecessary_is_set_side_by_side_as_well(rider):
+    kind, changes = "fork.left.spring.kind", "fork.left.spring.changes_at_mm"
+    rider.save("springs", **{kind: "two rates"})
+    before = rider.case.current_round.revision
+    rider.save("springs", **{changes: "90"})
+    rider.save("springs", **{kind: "linear"})
+    answer = send(rider, before, {kind: "two rates", changes: "85"}, name="springs", kind="kept-section")
+    assert answer.status_code == 409 and [clash["path"] for clash in answer.json()["clashes"]] == [changes]
+
+
 def test_what_this_phone_did_not_touch_does_not_undo_what_another_changed(rider):
     rider.measure("travel", **{TRAVEL: "98", FEEL: "clank"})
     rider.measure("travel", **{TRAVEL: "101"})

@@ -64,6 +64,14 @@ def test_whoever_owes_answers_is_reminded_on_day_3_7_and_21_and_then_left_alone(
     assert steps() == ["gentle", "one ask", "last"] and len(mail.outbox) == 3
 
 
+def test_after_days_without_a_worker_the_next_step_alone_goes_out(clock, case):
+    for day in (3, 7):
+        clock.move_to(START + timedelta(days=day))
+        sweeper.sweep()
+    work()
+    assert steps() == ["one ask"] and len(mail.outbox) == 1
+
+
 def test_on_day_35_the_case_is_quiet_and_keeps_its_state_until_the_rider_comes_back(clock, case, client):
     days_on(clock, 34.9)
     case.refresh_from_db()
