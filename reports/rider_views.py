@@ -10,6 +10,7 @@ from intake.access import case_for
 from reports import markup
 from reports.approved import approved_letter, approved_letters, pdf_response
 from reports.services import text_of
+from reports.tongue import in_language
 
 
 @require_safe
@@ -22,7 +23,7 @@ def letter(request: HttpRequest, number: str) -> HttpResponse:
         return render(request, "reports/letter_not_yet.html", {"case": case}, status=404)
     words, findings = text_of(letter=found, version=found.approved_version), found.draft.findings
     return render(request, "reports/letter.html", {
-        "case": case, "letter": found, "words": markup.html(words), "findings": findings,
+        "case": case, "letter": found, "words": markup.html(words), "findings": in_language(findings),
         # As in the PDF: figures hold advice, and a bike that must not be ridden gets none.
         "figures": [] if findings.get("stop_riding") else found.draft.figures, "letters": approved_letters(case),
     })

@@ -90,6 +90,15 @@ def test_stop_signs_stand_on_the_page_whatever_the_words_say(client, monkeypatch
     assert "drawn" not in text, "figures hold advice"
 
 
+def test_the_page_round_the_letter_speaks_the_readers_language_and_says_which_one_the_letter_has(client):
+    letter = approved_letter()
+    enter(client, letter.round.case)
+    client.cookies["django_language"] = "de"
+    text = page(client, letter.round.case).content.decode()
+    assert "<h1>Dein Brief</h1>" in text and "Als PDF öffnen" in text
+    assert '<article class="sheet" lang="en">' in text
+
+
 def test_html_in_a_letter_is_shown_and_not_run(client):
     letter = drafted_letter()
     services.edit_letter(letter=letter, based_on_version=1, text="<script>alert(1)</script>", user=tuner())
