@@ -11,7 +11,7 @@ from reports.tongue import tell
 
 WIDTH = 400.0
 ROW = 50.0
-LEFT, RIGHT = 6.0, 300.0
+LEFT, RIGHT = 6.0, 280.0
 """Where bars begin, and where the longest ends; the rest is for the number."""
 THICK = 16.0
 
@@ -25,7 +25,7 @@ def causes_svg(findings: Mapping[str, Any], title: str, told: str) -> str:
         write(svg, cause["title"], LEFT, y + 17, "start", 14, bold=place == 0)
         rect(svg, LEFT, y + 25, RIGHT - LEFT, THICK, opacity="0.1")
         rect(svg, LEFT, y + 25, (RIGHT - LEFT) * cause["probability"], THICK, opacity="1" if place == 0 else "0.5")
-        write(svg, percent(cause["probability"]), RIGHT + 10, y + 39, "start", 16, bold=place == 0)
+        write(svg, percent(cause["probability"]), RIGHT + 10, y + 38, "start", 14, bold=place == 0)
     return written(svg)
 
 

@@ -95,7 +95,7 @@ def test_an_answer_that_says_nothing_is_no_fact_and_a_told_one_is_not_from_paper
 
 
 def test_what_speaks_against_is_never_empty():
-    assert "Coil bind is still possible: about 1 in 10, 6 %." in part(
+    assert "Still possible: Coil bind, about 1 in 10, 6 %." in part(
         letter(), "What speaks against it, and what we could not tell")
     alone = letter(causes=CAUSES[:1])
     assert "one wrong reading could change the answer" in part(
