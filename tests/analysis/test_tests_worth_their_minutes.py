@@ -6,6 +6,7 @@ import pytest
 
 from analysis import worth as quick_look
 from analysis.catalogue import BENCH_TESTS
+from analysis.causes import CAUSES
 from analysis.document import parse_case
 from analysis.worth import REASONED, Worth
 from tests.reference_fork import Document, case
@@ -36,3 +37,11 @@ def test_what_is_barred_done_or_needs_a_tool_is_not_among_them() -> None:
 def test_where_one_story_is_left_there_is_nothing_to_tell_apart(monkeypatch: pytest.MonkeyPatch) -> None:
     monkeypatch.setattr("analysis.worth.LEADING", 1)
     assert {one.reason for one in worth(case({"oil_level_mm": 140}))} == {""}
+
+
+def test_two_stories_that_are_put_right_alike_need_not_be_told_apart(monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr("analysis.worth.LEADING", 12)
+    alike = {cause.title: cause.remedy for cause in CAUSES}
+    for one in worth(BARE)[:REASONED]:
+        first, second = one.reason.partition("apart: ")[2].rstrip(".").split("; ")
+        assert alike[first] != alike[second]
