@@ -6,6 +6,7 @@ import io
 import json
 import zipfile
 from collections.abc import Iterable, Iterator, Sequence
+from pathlib import PurePath
 from typing import Any
 
 from django.template.loader import render_to_string
@@ -19,8 +20,8 @@ from intake.sheets import Sheet
 from intake.words import translated
 from reports import markup
 from reports.approved import approved_letters
-from reports.models import Letter
-from reports.services import text_of
+from reports.models import Letter, TravelLog
+from reports.services import recording, text_of
 
 PIECE = 64 * 1024
 FORMULA = ("=", "+", "-", "@", "\t", "\r")
@@ -47,7 +48,7 @@ class _Outgoing(io.RawIOBase):
 
 
 def archive(case: Case) -> Iterator[bytes]:
-    """Yield the zip: a readable index, each round's document, letters, photos and the diary."""
+    """Yield the zip: a readable index, each round's document, letters, travel logs, photos and the diary."""
     outgoing = _Outgoing()
     with zipfile.ZipFile(outgoing, "w", zipfile.ZIP_DEFLATED) as packed:
         for name, content in _texts(case):
@@ -55,6 +56,10 @@ def archive(case: Case) -> Iterator[bytes]:
             yield outgoing.take()
         for letter in approved_letters(case):
             packed.writestr(f"letters/round-{letter.round.number}.pdf", _pdf(letter))
+            yield outgoing.take()
+        for log in TravelLog.objects.filter(round__case=case):
+            packed.writestr(f"travel-logs/{log.pk}-{slugify(PurePath(log.name).stem) or 'recording'}.csv",
+                            recording(log=log))
             yield outgoing.take()
         for photo in _photos(case):
             yield from _packed_photo(packed, photo, outgoing)
@@ -120,8 +125,16 @@ def _pdf(letter: Letter) -> bytes:
 
 def _events(case: Case) -> list[tuple[str, str, str, Any]]:
     """Return the diary; whoever of us did something is 'tuner' here."""
+    approved = {letter.round.number for letter in approved_letters(case)}
     return [(event.at.isoformat(timespec="seconds"), _("tuner") if event.user_id else event.who, event.what,
-             event.detail) for event in Event.objects.filter(case=case)]
+             _may_leave(event.detail, approved)) for event in Event.objects.filter(case=case)]
+
+
+def _may_leave(detail: Any, approved: set[int]) -> Any:
+    """Return an event's detail without the engine's verdict on a round whose letter no tuner has approved."""
+    if "verdict" not in detail or detail.get("round") in approved:
+        return detail
+    return {name: said for name, said in detail.items() if name != "verdict"}
 
 
 def _photos(case: Case) -> Iterator[Photo]:

@@ -16,6 +16,7 @@ from PIL import Image
 from analysis.document import faults_of
 from intake import services as cases
 from intake.photos import add_photo
+from reports.models import Letter
 from reports.take_along import archive, as_csv, plain_cell
 from tests.letter_cases import PDF, approved_letter, use_fake_engine
 
@@ -89,6 +90,13 @@ def test_tuners_are_not_named(rider, case, other_tuner):
     packed = unpacked(rider)
     diary, page = packed.read("diary.csv").decode(), packed.read("index.html").decode()
     assert ",tuner,Letter read." in diary and "other_tuner" not in diary + page
+
+
+def test_what_the_engine_makes_of_it_stays_out_until_a_tuner_has_approved_the_letter(rider, case):
+    assert "Most likely too much oil." in unpacked(rider).read("diary.csv").decode()
+    Letter.objects.filter(round__case=case).update(approved_at=None, content_hash="")
+    diary = unpacked(rider).read("diary.csv").decode()
+    assert "Assessed." in diary and "Most likely" not in diary
 
 
 def test_nobody_else_gets_it(rider, case, other_rider, stranger):
