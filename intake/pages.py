@@ -16,8 +16,8 @@ from intake import services
 from intake.access import case_for
 from intake.errors import Refused
 from intake.form import fields_of
-from intake.models import Case, Photo
-from intake.paths import put
+from intake.models import Case, Photo, Round
+from intake.paths import is_blank, put
 from intake.photos import add_photo, remove_photo
 from intake.posted import read_posted
 from intake.reading import sag_results
@@ -92,7 +92,7 @@ def _page(request: HttpRequest, sheet: Sheet, name: str, bench: bool) -> HttpRes
 
 
 def _save(request: HttpRequest, sheet: Sheet, station: Station) -> HttpResponse:
-    """Save first, whatever is wrong with it; then the photo; then say what the page has to say."""
+    """Save first, whatever is wrong with it; then the photos; then say what the page has to say."""
     answers = read_posted(station.place.questions, sheet.document, request.POST)
     before = {(field.path, words) for field, words in station.doubts}
     try:
@@ -101,15 +101,24 @@ def _save(request: HttpRequest, sheet: Sheet, station: Station) -> HttpResponse:
         return _shown_unsaved(request, sheet, station, answers, refused)
     fresh = Sheet(sheet.case, saved, saved.document)
     now = _station(fresh, station.place.name, station.is_bench)
-    if request.FILES.get("photo"):
-        try:
-            add_photo(round=saved, place=now.place.name, upload=request.FILES["photo"],
-                      caption=request.POST.get("caption", ""), path=request.POST.get("photo_path", ""))
-        except Refused as refused:
-            return _shown(request, fresh, now, {"photo_refused": refused, "caption": request.POST.get("caption", "")},
-                          status=422)
+    refused_photo = _add_photos(request, saved, now.place.name)
+    if refused_photo is not None:
+        return _shown(request, fresh, now, {
+            "photo_refused": refused_photo, "caption": request.POST.get("caption", "")}, status=422)
     _say_saved(request, fresh, now, wrote=saved.revision != sheet.round.revision)
     return redirect(_where_next(request, fresh, now, before))
+
+
+def _add_photos(request: HttpRequest, round: Round, place: str) -> Refused | None:
+    """Keep every photo that can be kept; return what is said about the last one that cannot."""
+    last = None
+    for upload in request.FILES.getlist("photo"):
+        try:
+            add_photo(round=round, place=place, upload=upload, caption=request.POST.get("caption", ""),
+                      path=request.POST.get("photo_path", ""))
+        except Refused as refused:
+            last = refused
+    return last
 
 
 def revision_in(request: HttpRequest) -> int | None:
@@ -186,9 +195,11 @@ def _shown(
 
 def _of_a_test(sheet: Sheet, station: Station) -> dict[str, Any]:
     ways_out = [row for row in station.rows if row.question.path.endswith(".not_done")]
+    by_hand = [row for row in station.rows if row.question.by_hand]
     return {
         "before": BEFORE_ANY_TEST, "sags": sag_results(sheet.read) if station.place.name == "sag" else [],
-        "results": [row for row in station.rows if row not in ways_out], "could_not": ways_out,
+        "results": [row for row in station.rows if row not in (*ways_out, *by_hand)], "could_not": ways_out,
+        "by_hand": by_hand, "by_hand_begun": any(not is_blank(field.raw) for field in fields_of(by_hand)),
         "reasons": [_("Nobody to help"), _("I lack a tool"), _("It felt unsafe"), _("I cannot, physically")],
         "why": sheet.way.why(station),
     }

@@ -12,21 +12,21 @@ TRACE_HELP = ("A film on your phone can be read off here, or put a list in: seco
               "0.25; 112. Any zero will do, but all of it from just before letting go until it rests.")
 
 BOUNCE_ON_FILM = (
-    Question("bench.rebound.pushed_mm", "On film: pushed how far below where it rests", **_HEIGHT,
+    Question("bench.rebound.pushed_mm", "On film: pushed how far below where it rests", **_HEIGHT, by_hand=True,
              help="Read on the tape: lowest point against where it comes to rest."),
-    Question("bench.rebound.first_past_mm", "On film: rose how far past where it rests", **_HEIGHT,
+    Question("bench.rebound.first_past_mm", "On film: rose how far past where it rests", **_HEIGHT, by_hand=True,
              help="0 where it does not swing past."),
-    Question("bench.rebound.then_below_mm", "On film: then dipped how far below again", **_HEIGHT),
-    Question("bench.rebound.then_past_mm", "On film: then rose how far past again", **_HEIGHT),
+    Question("bench.rebound.then_below_mm", "On film: then dipped how far below again", **_HEIGHT, by_hand=True),
+    Question("bench.rebound.then_past_mm", "On film: then rose how far past again", **_HEIGHT, by_hand=True),
     Question("bench.rebound.half_swing_s", "On film: time from the lowest point to the next highest", unit="s",
-             possible=(0.03, 5), usual=(0.1, 1.2), spread=Spread(0.015),
+             by_hand=True, possible=(0.03, 5), usual=(0.1, 1.2), spread=Spread(0.015),
              help="Frames between the two, divided by the frames a second in the camera's settings: 60 at 240 a second "
                   "are 0.25 s."),
     Question("bench.rebound.frames_per_s", "Frames a second the camera took", unit="", possible=(10, 2000),
-             usual=(24, 480), help="From the camera's settings, not from the playback."),
+             by_hand=True, usual=(24, 480), help="From the camera's settings, not from the playback."),
     Question("bench.rebound.trace", "The whole bounce, as time and position", "table", trace=True,
              help=TRACE_HELP),
-    Question("bench.rebound.film", "Or the whole bounce, frame by frame", "text",
+    Question("bench.rebound.film", "Or the whole bounce, frame by frame", "text", by_hand=True,
              help="One line each: number of the frame, semicolon, shiny tube showing in mm. From just before letting "
                   "go until it rests, thirty lines or more."),
 )

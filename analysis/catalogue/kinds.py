@@ -50,6 +50,7 @@ class Question:
     A table that is a ``trace`` is a list of pairs, seconds and millimetres in the order of time, or the same as text.
     Outside ``possible`` an answer is refused; outside ``usual`` it is accepted and asked back.
     ``repeats`` is how many readings are asked for; their mean is the answer.
+    ``by_hand``: a longer way to an answer that another question gives too; a page folds it away at first.
     """
 
     path: str
@@ -64,6 +65,7 @@ class Question:
     shown_when: Condition | None = None
     repeats: int = 1
     trace: bool = False
+    by_hand: bool = False
 
     def paths(self) -> tuple[str, ...]:
         """Return the full paths: two for a question about a leg, one for any other."""
