@@ -40,6 +40,12 @@ def test_a_photo_is_saved_together_with_the_page(rider):
     assert rider.url("photo", photo.pk) in page and 'alt="left tube"' in page
 
 
+def test_several_photos_at_once_are_all_kept_but_the_one_that_is_none(rider):
+    answer = rider.client.post(rider.url("bench-test", "travel"), {
+        "photo": [picture(), SimpleUploadedFile("a.jpg", b"not a picture"), picture()], "then": "photo"})
+    assert answer.status_code == 422 and Photo.objects.count() == 2
+
+
 def test_the_rider_and_a_tuner_see_it_and_nobody_else(rider, tuner):
     url = rider.url("photo", sent(rider).pk)
     answer = rider.client.get(url)
