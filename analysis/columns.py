@@ -24,7 +24,7 @@ Floats = NDArray[np.float64]
 
 _NUMBER = re.compile(r"[+-]?(?:[0-9]{1,18}[.,]?[0-9]{0,18}|[.,][0-9]{1,18})(?:[eE][+-]?[0-9]{1,2})?")
 _BRACKETED = re.compile(r"(.*\S)\s*[\[(]([^\[\]()]+)[\])]")
-_MOST_HEADING = 100
+MOST_HEADING = 100
 """Lines that loggers write above the readings."""
 
 
@@ -91,9 +91,9 @@ def _places(table: Rows, wanted: Mapping[str, Column]) -> tuple[int, dict[str, i
     """Return the row below the heading, and the place of each column."""
     names = [_plain(column.name) for column in wanted.values()]
     best, most = 0, 0
-    for number, row in enumerate(table.rows[:_MOST_HEADING]):
+    for number, row in enumerate(table.rows[:MOST_HEADING]):
         known = {_plain(cell) for cell in row} | {_bare(cell) for cell in row}
-        hits = 0 if all(_is_number(cell, table.separator) for cell in row) else sum(name in known for name in names)
+        hits = 0 if all(is_number(cell, table.separator) for cell in row) else sum(name in known for name in names)
         if hits > most:
             best, most = number, hits
     if not most:
@@ -131,7 +131,7 @@ def _suggestion(name: str, heading: list[str]) -> str:
 
 def _numbered(table: Rows, wanted: Mapping[str, Column]) -> tuple[int, dict[str, int]]:
     """Columns by place, counted from 1; what stands above the first row that can be read counts as heading."""
-    width = max(len(row) for row in table.rows[:_MOST_HEADING])
+    width = max(len(row) for row in table.rows[:MOST_HEADING])
     faults = [Fault(say("column {name}", name=shown(column.name)),
                     say("the file has no such column; it has {width}", width=width),
                     _suggestion(column.name, table.rows[0]))
@@ -139,8 +139,8 @@ def _numbered(table: Rows, wanted: Mapping[str, Column]) -> tuple[int, dict[str,
     if faults:
         raise LogFaults(tuple(faults))
     places = {key: int(column.name) - 1 for key, column in wanted.items()}
-    for number, row in enumerate(table.rows[:_MOST_HEADING]):
-        if any(place < len(row) and _is_number(row[place], table.separator) for place in places.values()):
+    for number, row in enumerate(table.rows[:MOST_HEADING]):
+        if any(place < len(row) and is_number(row[place], table.separator) for place in places.values()):
             # A line of text and units may stand above; one with a single number is a bad reading, not a heading.
             return number, places
     return 0, places
@@ -199,7 +199,8 @@ def _same_length(body: Sequence[list[str]], lines: Sequence[int], least: int) ->
         raise _limited(bad)
 
 
-def _is_number(cell: str, separator: str) -> bool:
+def is_number(cell: str, separator: str) -> bool:
+    """Tell whether a cell holds a number that can be used."""
     return _NUMBER.fullmatch(cell) is not None and not (separator == "," and "," in cell)
 
 

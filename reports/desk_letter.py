@@ -17,6 +17,7 @@ from reports.desk_differences import differences, unchanged_apart
 from reports.desk_sign_in import tuner
 from reports.desk_views import CONFLICT, case_address, chosen_round, on_case_page
 from reports.models import Delivery, Letter
+from reports.travel_words import letter_lines
 
 
 def letter_of(round: Round) -> Letter:
@@ -72,8 +73,14 @@ def _edit_page(request: HttpRequest, letter: Letter, text: str, based_on: int, *
         "case": letter.round.case, "round": letter.round, "letter": letter, "text": text, "conflict": conflict,
         "based_on": letter.version, "preview": letter_html(text),
         "english_html": letter_html(letter.draft.english_text), "as_saved": request.method == "GET",
-        "refused": None if conflict else refused,
+        "refused": None if conflict else refused, "log_lines": _log_lines(letter),
     }, status=status)
+
+
+def _log_lines(letter: Letter) -> str:
+    """Return what the round's travel logs say, in the letter's language, ready to be copied."""
+    logs = letter.round.travel_logs.defer("packed")
+    return "\n".join(filter(None, (letter_lines(log.summary, letter.draft.language) for log in logs)))
 
 
 def _conflict(letter: Letter, text: str) -> dict[str, Any]:

@@ -140,3 +140,24 @@ class Reminder(models.Model):
     class Meta:
         constraints = [models.UniqueConstraint(fields=["round", "step"], name="one_reminder_per_step")]
         indexes = [models.Index(fields=["state", "claimed_until"], name="reminders_to_do")]
+
+
+class TravelLog(models.Model):
+    """A data logger's recording that a tuner added to a round, what each column is, and what it says."""
+
+    round = models.ForeignKey(Round, models.CASCADE, related_name="travel_logs")
+    name = models.CharField(max_length=120)
+    """What its file was called."""
+    packed = models.BinaryField()
+    """The recording as it came, compressed, so that it can be read again."""
+    mapping = models.JSONField(default=dict)
+    """What was typed of its columns; empty until somebody has."""
+    summary = models.JSONField(null=True)
+    """What it says (``analysis.travel_part.travel_log_part``, with its ``phrases``); null until it was read."""
+    draft = models.ForeignKey(Draft, models.SET_NULL, null=True, related_name="+")
+    """The draft whose predicted stops it was held against."""
+    added_by = models.CharField(max_length=80)
+    created_at = models.DateTimeField(auto_now_add=True)
+
+    class Meta:
+        ordering = ["id"]

@@ -4,7 +4,7 @@ from __future__ import annotations
 from django.contrib.auth.views import LoginView, LogoutView
 from django.urls import path
 
-from reports import desk_letter, desk_views
+from reports import desk_letter, desk_travel, desk_views
 from reports.desk_sign_in import TunerSignIn
 
 CASE = "case/<str:number>/"
@@ -29,6 +29,10 @@ urlpatterns = [
     path(f"{CASE}letter/send/", desk_letter.letter_send, name="letter-send"),
     path(f"{CASE}letter/new-draft/", desk_letter.letter_new_draft, name="letter-new-draft"),
     path(f"{CASE}letter/keep-words/", desk_letter.letter_keep_words, name="letter-keep-words"),
+    path(f"{CASE}travel-log/", desk_travel.travel_logs, name="travel-logs"),
+    path(f"{CASE}travel-log/<int:log>/", desk_travel.travel_log, name="travel-log"),
+    path(f"{CASE}travel-log/<int:log>/file/", desk_travel.travel_log_file, name="travel-log-file"),
+    path(f"{CASE}travel-log/<int:log>/remove/", desk_travel.travel_log_remove, name="travel-log-remove"),
     path(f"{CASE}delivery/<int:delivery>/arrived/", desk_letter.delivery_arrived, name="delivery-arrived"),
     path(f"{CASE}delivery/<int:delivery>/again/", desk_letter.delivery_again, name="delivery-again"),
 ]

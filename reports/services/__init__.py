@@ -12,9 +12,16 @@ from reports.services.letters import (
     withdraw_approval,
 )
 from reports.services.reminding import plan_reminders, queue_reminder, remind
+from reports.services.travel_logs import (
+    add_travel_log,
+    read_travel_log,
+    recording,
+    remove_travel_log,
+)
 
 __all__ = [
-    "approve", "deliver", "draft_round", "edit_letter", "fresh_draft", "is_stale", "keep_words", "plan_reminders",
-    "queue_delivery", "queue_reminder", "remind", "retry_delivery", "settle_unknown", "text_of", "try_again",
-    "use_new_draft", "withdraw_approval",
+    "add_travel_log", "approve", "deliver", "draft_round", "edit_letter", "fresh_draft", "is_stale", "keep_words",
+    "plan_reminders", "queue_delivery", "queue_reminder", "read_travel_log", "recording", "remind",
+    "remove_travel_log", "retry_delivery", "settle_unknown", "text_of", "try_again", "use_new_draft",
+    "withdraw_approval",
 ]

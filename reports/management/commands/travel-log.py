@@ -10,18 +10,18 @@ from typing import Any, NoReturn
 import numpy as np
 from django.core.management.base import BaseCommand
 
-from analysis import Case, CaseFaults, Fault, analyse, parse_case
-from analysis.columns import Column
+from analysis import Case, CaseFaults, analyse, parse_case
 from analysis.csv_rows import LogFaults
 from analysis.document import read_json
-from analysis.travel_log import Sensor
 from analysis.travel_part import travel_log_part
-from analysis.units import UnitProblem, to_si
 from reports.terminal_log import travel_summary
+from reports.travel_mapping import NEAR, read_mapping
 
 SEED = 20240229
-STROKES = {"front": "fork.travel_mm", "rear": "shock.stroke_mm"}
 _ENDS = {"front": "", "rear": "rear-"}
+NAMES = {"time": "--time", "near": "--near", **{end: f"--{end}" for end in _ENDS},
+         **{f"{end}_{part}": f"--{prefix}{part}" for end, prefix in _ENDS.items()
+            for part in ("zero", "full", "stroke")}}
 
 
 class Command(BaseCommand):
@@ -42,7 +42,7 @@ class Command(BaseCommand):
                                 help=f"what the {end} reads at full stroke, for volts and counts")
             parser.add_argument(f"--{prefix}stroke", metavar="LENGTH", dest=f"{end}_stroke",
                                 help=f"the {end}'s full stroke (the case's where none is given)")
-        parser.add_argument("--near", metavar="LENGTH", default="5 mm",
+        parser.add_argument("--near", metavar="LENGTH", default=NEAR,
                             help="what is near an end (default: %(default)s)")
         parser.add_argument("--case", metavar="CASE.json", help="the case, for its strokes and predicted stops")
         parser.add_argument("--json", action="store_true", help="print the results as JSON and nothing else")
@@ -50,19 +50,13 @@ class Command(BaseCommand):
     def handle(self, *args: Any, **options: Any) -> None:
         """Print what the log says; what cannot be read ends with status 2 and every fault on standard error."""
         case = self._case(options["case"]) if options["case"] else None
-        faults: list[Fault] = []
-        near = _length(options["near"], "--near", faults)
-        sensors = {end: _sensor(end, options, case, faults) for end in _ENDS if options[end]}
-        if not sensors:
-            faults.append(Fault("--front", "no column of travel was named", "Name --front, --rear, or both."))
-        if near is not None and near <= 0:
-            faults.append(Fault("--near", "this is not above zero", "Write for example 5 mm."))
-        if faults or near is None:
-            self._refuse("the options have", faults)
+        try:
+            mapped = read_mapping(options, case, NAMES)
+        except LogFaults as bad:
+            self._refuse("the options have", bad.faults)
         findings = None if case is None else analyse(case, np.random.default_rng(SEED)).as_document()
         try:
-            part = travel_log_part(self._read(options["log"]), Column(options["time"], "s", options["time_unit"]),
-                                   sensors, findings, near)
+            part = travel_log_part(self._read(options["log"]), mapped.time, mapped.sensors, findings, mapped.near)
         except LogFaults as bad:
             self._refuse(f"{options['log']} has", bad.faults)
         self._say(json.dumps(part, indent=2, ensure_ascii=False, allow_nan=False) if options["json"]
@@ -91,28 +85,3 @@ class Command(BaseCommand):
         """Print ``words``, with "?" for what the terminal's encoding does not have."""
         encoding = getattr(self.stdout, "encoding", None) or "utf-8"
         self.stdout.write(words.encode(encoding, "replace").decode(encoding))
-
-
-def _sensor(end: str, options: dict[str, Any], case: Case | None, faults: list[Fault]) -> Sensor:
-    """Return how one end is mapped; the stroke comes from the options, else from the case."""
-    flag = f"--{_ENDS[end]}"
-    zero, full, stroke = (options[f"{end}_{key}"] for key in ("zero", "full", "stroke"))
-    known = case.value(STROKES[end]) if case is not None else None
-    length = _length(stroke, f"{flag}stroke", faults) if stroke else known if isinstance(known, float) else None
-    if length is not None and length <= 0:
-        faults.append(Fault(f"{flag}stroke", "this is not above zero", "Write for example 140 mm."))
-    if full is None:
-        offset = _length(zero, f"{flag}zero", faults) if zero else 0.0
-        return Sensor(options[end], options["unit"], offset or 0.0, None, length)
-    if zero is None:
-        faults.append(Fault(f"{flag}zero", f"{flag}full needs it", "Give what it reads at full extension."))
-    at_zero, at_full = _length(zero or "0", f"{flag}zero", faults, ""), _length(full, f"{flag}full", faults, "")
-    return Sensor(options[end], None, 0.0, (at_zero or 0.0, at_full or 0.0), length)
-
-
-def _length(typed: str, flag: str, faults: list[Fault], unit: str = "mm") -> float | None:
-    try:
-        return to_si(typed, unit)
-    except UnitProblem as problem:
-        faults.append(Fault(flag, problem.problem, problem.mend))
-        return None
