@@ -1,15 +1,20 @@
 """The findings stay English; what is made of them speaks the rider's language."""
 from __future__ import annotations
 
+import io
 import json
 
 import pytest
 from django.utils.translation import override
+from matplotlib.figure import Figure
+from pypdf import PdfReader
 
 from analysis.say import listed, one_after_another, phrases_in, say
 from reports import tongue
+from reports.pdf import report_pdf
 from reports.phrases import quantity
-from reports.tongue import digits, in_language
+from reports.plots import Ticks
+from reports.tongue import digits, in_language, inside
 
 GERMAN = {
     "Draw off {amount} ml.": "{amount} ml abziehen.",
@@ -62,3 +67,28 @@ def test_numbers_have_the_decimal_comma_where_people_write_it(german):
     assert quantity(1.25, "bar") == "1,25\u00a0bar"
     with override("en"):
         assert quantity(1.25, "bar") == "1.25\u00a0bar"
+
+
+def test_an_axis_has_the_decimal_comma_too(german):
+    axis = Figure().add_axes((0, 0, 1, 1)).yaxis
+    axis.set_major_formatter(Ticks())
+
+    assert axis.get_major_formatter().format_ticks([0.0, 0.5, 1.0]) == ["0,0", "0,5", "1,0"]
+
+
+@pytest.mark.parametrize("language, title, told", [
+    ("en", "A tape measure", "a tape measure"), ("en", "I cannot tell", "I cannot tell"),
+    ("de", "Eine Waage", "eine Waage"), ("de", "Klebeband", "Klebeband"),
+    ("es", "Cinta adhesiva", "cinta adhesiva"), ("es", "¿Desde dónde?", "¿desde dónde?"), ("es", "", ""),
+])
+def test_a_title_inside_a_sentence_keeps_the_capitals_of_its_language(language, title, told):
+    with override(language):
+        assert inside(title) == told
+
+
+@pytest.mark.parametrize("language, words", [("en", "page 1 of 1"), ("de", "Seite 1 von 1"), ("es", "página 1 de 1")])
+def test_the_foot_of_a_printed_page_speaks_the_letters_language(language, words):
+    with override(language):
+        pdf = report_pdf("Words.\n", {"stop_riding": True}, [], {"number": "FB-7K3QX9"})
+
+    assert words in PdfReader(io.BytesIO(pdf)).pages[0].extract_text()

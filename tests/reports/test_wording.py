@@ -182,6 +182,20 @@ def test_without_a_test_left_it_asks_for_what_is_missing():
     assert "workshop" in part(letter(**OPEN | {"next_test": None}), "The one thing to do now")
 
 
+def test_what_is_missing_at_one_leg_names_the_leg():
+    rows = [{"path": f"fork.{side}.oil_level_mm", "title": "Oil level", "why": ""} for side in ("left", "right")]
+    against = part(letter(missing=rows), "What speaks against it, and what we could not tell")
+    assert "Not known: Oil level, left leg." in against and "Not known: Oil level, right leg." in against
+
+
+def test_a_test_whose_name_is_a_question_is_asked_and_its_answers_are_offered():
+    asked = {"name": "bottoming", "title": "Was the very end ever reached?", "why": "It tells", "minutes": 30}
+    text = letter(case(), **OPEN | {"next_test": asked})
+    assert "**Was the very end ever reached?** It takes about 30 minutes." in text and "?." not in text
+    assert "The putty was: untouched / " in part(text, "What to send back")
+    assert "and a tape measure." in part(text, "The one thing to do now")
+
+
 def test_answers_that_do_not_fit_lead_to_one_kind_question():
     text = letter(case(), **CLASH)
     assert "Were the two readings swapped?" in text and "we may have misread one" in text
