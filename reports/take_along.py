@@ -6,6 +6,7 @@ import io
 import json
 import zipfile
 from collections.abc import Iterable, Iterator, Sequence
+from pathlib import PurePath
 from typing import Any
 
 from django.template.loader import render_to_string
@@ -19,8 +20,8 @@ from intake.sheets import Sheet
 from intake.words import translated
 from reports import markup
 from reports.approved import approved_letters
-from reports.models import Letter
-from reports.services import text_of
+from reports.models import Letter, TravelLog
+from reports.services import recording, text_of
 
 PIECE = 64 * 1024
 FORMULA = ("=", "+", "-", "@", "\t", "\r")
@@ -47,7 +48,7 @@ class _Outgoing(io.RawIOBase):
 
 
 def archive(case: Case) -> Iterator[bytes]:
-    """Yield the zip: a readable index, each round's document, letters, photos and the diary."""
+    """Yield the zip: a readable index, each round's document, letters, travel logs, photos and the diary."""
     outgoing = _Outgoing()
     with zipfile.ZipFile(outgoing, "w", zipfile.ZIP_DEFLATED) as packed:
         for name, content in _texts(case):
@@ -55,6 +56,10 @@ def archive(case: Case) -> Iterator[bytes]:
             yield outgoing.take()
         for letter in approved_letters(case):
             packed.writestr(f"letters/round-{letter.round.number}.pdf", _pdf(letter))
+            yield outgoing.take()
+        for log in TravelLog.objects.filter(round__case=case):
+            packed.writestr(f"travel-logs/{log.pk}-{slugify(PurePath(log.name).stem) or 'recording'}.csv",
+                            recording(log=log))
             yield outgoing.take()
         for photo in _photos(case):
             yield from _packed_photo(packed, photo, outgoing)
