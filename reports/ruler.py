@@ -14,8 +14,8 @@ from typing import Any, Literal
 from xml.etree import ElementTree as ET
 
 from reports.drawing import box, canvas, line, rect, stop_group, write, written
-from reports.phrases import SET_TITLES, quantity, sentence
-from reports.tongue import tell
+from reports.phrases import quantity, sentence
+from reports.tongue import inside, tell
 
 WALLS = ("air runs out", "coils touch")
 """Marks below which nothing can move."""
@@ -217,8 +217,8 @@ def _scale(svg: ET.Element, frame: Frame, stroke: float | None) -> None:
 def _lettering(svg: ET.Element, frame: Frame, marks: Marks | None, stroke: float | None) -> None:
     middle = (frame.left + frame.column + frame.right) / 2
     # Each title begins or ends at the gap between the columns, so that no two long words run into each other.
-    write(svg, str(SET_TITLES["found"]), frame.left + frame.column, 22, "end", 17, bold=True)
-    write(svg, str(SET_TITLES["advised"]), frame.right, 22, "start", 17, bold=True)
+    write(svg, inside("As found"), frame.left + frame.column, 22, "end", 17, bold=True)
+    write(svg, inside("As advised"), frame.right, 22, "start", 17, bold=True)
     for side, x in (("found", frame.left), ("advised", frame.right)):
         own = marks_of(marks, side) if stroke else []
         _write_labels(svg, frame, side, own, stroke or 1.0)

@@ -44,6 +44,13 @@ def test_found_stands_left_of_the_scale_and_advised_right():
         assert all(low <= float(rect.get("x")) <= high for rect in group.iter(f"{NS}rect"))
 
 
+def test_the_titles_of_the_columns_grow_away_from_each_other():
+    left, right = (next(t for t in drawn(marks()).iter(f"{NS}text") if t.text == title)
+                   for title in ("as found", "as advised"))
+    assert (left.get("text-anchor"), right.get("text-anchor")) == ("end", "start")
+    assert float(left.get("x")) < float(right.get("x"))
+
+
 def test_the_column_is_filled_down_to_what_hard_braking_reaches():
     group = next(g for g in drawn(marks()).iter(f"{NS}g") if g.get("class") == "ruler-found")
     filled = next(rect for rect in group.iter(f"{NS}rect"))
@@ -110,7 +117,8 @@ def test_labels_never_overlap_and_stay_inside_however_many_there_are(found):
     crowded = marks(found=[{"name": "a name that takes two lines", "at_mm": at} for at in found], measured=[])
     svg = drawn(crowded)
     values = sorted(float(t.get("y")) for t in svg.iter(f"{NS}text")
-                    if t.get("text-anchor") == "end" and t.get("font-weight") == "bold")
+                    if t.get("font-weight") == "bold" and t.text.endswith("\N{NO-BREAK SPACE}mm")
+                    and t.get("text-anchor") == "end")
     assert len(values) == len(found)
     assert all(low - high >= 40 for high, low in pairwise(values))
     assert values[-1] + 30 <= float(svg.get("viewBox").split()[3])
