@@ -126,6 +126,37 @@ def test_what_two_devices_say_stands_side_by_side_until_the_rider_picks(
     assert _as_the_server_has_it(rider, f"{case}bench/travel/", TRAVEL) == "101"
 
 
+def test_what_cannot_wait_stays_on_the_page_as_it_was_typed(rider: Page) -> None:
+    _, case = opened(rider)
+    rider.goto(f"{case}changes/")
+    rider.locator("textarea[name=changes]").fill("Stiffer springs")
+    rider.context.set_offline(True)
+    press(rider, "Save")
+    expect(waiting(rider)).to_contain_text("That needs a signal")
+    expect(rider.locator("textarea[name=changes]")).to_have_value("Stiffer springs")
+    rider.context.set_offline(False)
+    press(rider, "Save")
+    expect(rider.locator(".saved")).to_be_visible()
+
+
+def test_a_phone_that_is_full_saves_all_the_same(rider: Page) -> None:
+    _, case = opened(rider)
+    rider.goto(f"{case}bench/travel/")
+    rider.evaluate("() => { kept.put = () => Promise.reject(new DOMException('full', 'QuotaExceededError')); }")
+    field(rider, TRAVEL).fill("101")
+    with rider.expect_navigation():
+        press(rider, "Save and go on")
+    assert _as_the_server_has_it(rider, f"{case}bench/travel/", TRAVEL) == "101"
+
+
+def test_a_page_on_which_nothing_was_typed_is_saved_and_left_too(rider: Page) -> None:
+    _, case = opened(rider)
+    rider.goto(f"{case}form/complaint/")
+    with rider.expect_navigation():
+        press(rider, "Save and go on")
+    assert "/form/complaint/" not in rider.url
+
+
 def test_a_photo_that_is_cut_off_goes_on_where_it_stopped(rider: Page) -> None:
     _, case = opened(rider)
     rider.goto(f"{case}bench/travel/")

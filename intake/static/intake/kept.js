@@ -65,14 +65,19 @@
     panel.draw();
   };
 
+  const keeping = async () => {
+    if (kept.takePhotos) await kept.takePhotos(form, new URL(form.action).pathname, number);
+    if (record) await put({ entries: entriesOf(), state: navigator.onLine ? "submitted" : "waiting" });
+  };
+
   /* First onto the phone, then onto the way. */
   const saving = async (event) => {
     if (letGo) return;
     event.preventDefault();
     const button = event.submitter;
-    if (kept.takePhotos) await kept.takePhotos(form, new URL(form.action).pathname, number);
-    if (record) await put({ entries: entriesOf(), state: navigator.onLine ? "submitted" : "waiting" });
-    if (!navigator.onLine) {
+    const isKept = await keeping().then(() => true, () => false); // a full phone must not hold back what is typed
+    await new Promise((go) => setTimeout(go)); // while this event is still on its way the form ignores a second one
+    if (isKept && !navigator.onLine) {
       await later();
       location.assign(`${base}#waiting`);
       return;

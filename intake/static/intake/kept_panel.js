@@ -152,7 +152,8 @@ self.keptPanel = (here, number, round) => {
   const heard = ({ data }) => {
     if (data.photo) shares.set(data.photo, data.share);
     if (data.arrived) arrived(data.arrived);
-    draw();
+    if (data.needsSignal && document.visibilityState === "visible") history.replaceState(null, "", "#no-signal");
+    draw().then(() => data.needsSignal && panel.scrollIntoView({ block: "nearest" }));
   };
   const ready = (all) => {
     const note = document.getElementById("kept-ready");

@@ -49,13 +49,17 @@ async function page(request, url) {
   }
 }
 
-/* A page of the form that was being saved when the signal went waits; anything else has to be done again. */
+/* A page of the form that was being saved when the signal went waits.  Anything else has to be done again: no content
+   means that the page stays as it is, with what was typed into it. */
 async function posted(request, url) {
   try {
     return await fetch(request);
   } catch (error) {
     const record = await kept.get("answers", url.pathname);
-    if (!record) return Response.redirect(`${base}#no-signal`, 303);
+    if (!record) {
+      kept.tell(number, { needsSignal: true });
+      return new Response(null, { status: 204 });
+    }
     await kept.put("answers", { ...record, state: "waiting" });
     if ("sync" in self.registration) await self.registration.sync.register("send").catch(() => {});
     return Response.redirect(`${base}#waiting`, 303);
