@@ -17,6 +17,8 @@ GRAVITY = 9.80665
 QUICK_STEPS = 5
 NEAR, NEAR_A_KINK = 5e-5, 1e-7
 """A step this short (m) has arrived.  Halley's steps leave about step³ / d², d being what is left to the lock."""
+MOST = 0.5
+"""Where more than this share is left open, picking it out costs more than another step of all."""
 HALVINGS = 7
 NEWTON_STEPS = 6
 
@@ -82,6 +84,8 @@ def stroke_under(fork: Fork, load: Real, exponent: Real) -> Real:
         left = np.flatnonzero(~(np.abs(better - x) < near))
         if not left.size:
             return plain(found.reshape(shape))
+        if left.size > MOST * rows.size:
+            continue
         rows = rows[left]
         open_fork, open_load, open_exponent = (
             _taken(value, left) for value in (open_fork, open_load, open_exponent))

@@ -16,7 +16,7 @@ from analysis.leg_parts import middle
 from analysis.oil import expand
 from analysis.say import say
 from analysis.setups import Loads, band_of, drawing, fork_of, limit_of, loads_of
-from analysis.spring_choice import FRONT_STEP, Wish, best_offer, front_end, offers, sag_with, shelf
+from analysis.spring_choice import FRONT_STEP, Offer, Wish, best_offer, front_end, offers, sag_with, shelf
 from analysis.state import State
 
 SPACERS = (0.0, 30 * MM)
@@ -44,21 +44,19 @@ def front_springs(state: State, rng: np.random.Generator) -> list[dict[str, Any]
                 reach, leg.closes.value if leg.closes else None)
     rates = shelf(state.facts.suits_rate, FRONT_STEP)
     found = offers(front_end(fork), wish, rates)
-    best, bands = best_offer(found), _sag_bands(state, fork, wish, rates, rng)
+    best, bands = best_offer(found), _sag_bands(state, fork, found, rng)
     return [{"rate_n_per_mm": round(o.rate * MM, 2), "preload_needed_mm": _mm(o.preload_needed),
              "preload_mm": _mm(o.preload), "free_sag_mm": _mm(o.free_sag), "rider_sag_mm": _mm(o.rider_sag),
              "bind_margin_mm": _mm(o.bind_margin), "fits": o.fits, "best": o is best, "words": o.words,
              "spread": {"rider_sag_mm": band}} for o, band in zip(found, bands, strict=True)]
 
 
-def _sag_bands(state: State, fork: Fork, wish: Wish, rates: Sequence[float], rng: np.random.Generator,
+def _sag_bands(state: State, fork: Fork, found: Sequence[Offer], rng: np.random.Generator,
                ) -> list[list[float | None]]:
     """How far each spring's rider sag may be off, 5 to 95 %: the preload stays, the load may be lighter or heavier."""
     drawn = np.asarray(loads_of(state.inputs, drawing(rng, SPREAD_FORKS)).rider)
     ends, end = np.percentile(drawn, (5, 95)), front_end(fork)
-    preloads = [offer.preload for offer in offers(end, wish, rates)]
-    return [[_mm(sag_with(end, rate, preload, float(load))) for load in ends]
-            for rate, preload in zip(rates, preloads, strict=True)]
+    return [[_mm(sag_with(end, offer.rate, offer.preload, float(load))) for load in ends] for offer in found]
 
 
 def twist(state: State, rng: np.random.Generator) -> dict[str, Any] | None:

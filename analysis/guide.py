@@ -80,7 +80,7 @@ def guide_from(normals: Array, log_weight: Array) -> Guide:
     weight, counted, moved, mean, variance = _moved(normals, log_weight, ENOUGH)
     kept = weight > 1e-9
     apart = normals[np.ix_(moved, np.flatnonzero(kept))] - mean[:, None]
-    spread = np.einsum("ij,kj->ik", apart * weight[kept], apart)
+    spread = (apart * weight[kept]) @ apart.T
     believed = counted / (counted + 2 * moved.size + 1)
     spread = believed * spread + (1 - believed) * np.diag(variance) + NARROWEST * np.eye(moved.size)
     return Guide(moved, mean, np.asarray(np.linalg.cholesky(spread), dtype=np.float64))

@@ -50,7 +50,7 @@ def corrected(label: Label, mean: Array, sd: Array, chance: Array) -> tuple[Arra
     """
     noise = np.broadcast_to(np.asarray(label.sd, dtype=float), mean.shape)
     doubt = max(DOUBT[label.known], label.doubt)
-    both = np.hypot(sd, noise)
+    both = np.sqrt(np.square(sd) + np.square(noise))
     fits = (1 - doubt) * np.exp(-0.5 * ((label.value - mean) / both) ** 2) / (math.sqrt(2 * math.pi) * both)
     fits = fits * label.steps
     wrong = doubt / label.width

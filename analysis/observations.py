@@ -54,7 +54,7 @@ def _sag_off(which: str) -> Callable[[World], Array | float]:
     def off(world: World) -> Array | float:
         if sag_and_band(world.case, which):
             return 2.0 * MM
-        return np.hypot(2.0 * MM, 0.6 * world.friction / world.sag_stiffness)
+        return np.asarray(np.sqrt((2.0 * MM) ** 2 + np.square(0.6 * world.friction / world.sag_stiffness)))
     return off
 
 

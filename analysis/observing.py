@@ -46,7 +46,7 @@ class Reading:
     def density(self, world: World, found: Estimate) -> tuple[Array, Array | float]:
         """Return the reading's density for each draw where it is right, and where it is plainly wrong; times width."""
         doubt = DOUBT.get(found.known, 0.1)
-        sd = np.hypot(found.sd, self.off_by(world))
+        sd = np.sqrt(found.sd**2 + np.square(self.off_by(world)))
         gap = (found.value - self.predict(world)) / sd
         right = (1 - doubt) * np.exp(-0.5 * gap**2) / (np.sqrt(2 * np.pi) * sd) * self.width
         return right, doubt

@@ -29,10 +29,16 @@ AGAIN, AIM_AGAIN = 400, 0.03
 """The same, and the sampling error that will do, where it is only asked whether an answer less changes the verdict."""
 FEW = 400
 """With fewer draws than this none are spent on scouting."""
-FIRST, NEXT = 0.12, (0.12, 0.15, 0.2)
+FIRST, NEXT = 0.1, (0.1, 0.12, 0.16)
 """The first rounds, which only teach where to draw, as shares of the draws …"""
-FURTHER, FURTHERMOST = 0.25, 10
-"""… and those that count: they go on until the sampling error is small enough, for so many rounds at the most."""
+NEXT_AGAIN = (0.2,)
+"""The same where it is only asked whether an answer less changes the verdict."""
+FURTHER = (0.2, 0.2, 0.24, 0.28, 0.32, 0.36, 0.4)
+"""… and those that count: they go on until the sampling error is small enough, or until all are drawn."""
+TEACHERS, LESSONS = 4, 8
+"""The latest rounds, which say where to draw next; and after how many rounds nothing more is learned."""
+HARDLY, WORTH_GUIDING = 1e-6, 0.002
+"""A cause that is less likely than this, with its kin, keeps the guide it has: in lessons, and once rounds count."""
 AIM = 0.004
 """Sampling error of every probability that is small enough."""
 LATEST = 0.75
@@ -101,8 +107,17 @@ class Posterior:
 
     def probabilities(self, without: Iterable[str] = ()) -> Array:
         """Return each cause's probability."""
-        weights = self.weights(without) if without else self.all_weights
-        return np.bincount(self.world.cause_index, weights, len(self.world.causes)).astype(np.float64)
+        left_out = tuple(without)
+        if left_out not in self._odds:
+            weights = self.weights(left_out) if left_out else self.all_weights
+            share = np.bincount(self.world.cause_index, weights, len(self.world.causes))
+            self._odds[left_out] = share.astype(np.float64)
+        return self._odds[left_out].copy()
+
+    @cached_property
+    def _odds(self) -> dict[tuple[str, ...], Array]:
+        """Odds asked for before, by what was left out: every leading cause asks the same."""
+        return {}
 
     def standard_errors(self) -> Array:
         """Return the sampling error of each cause's probability."""
@@ -148,19 +163,19 @@ def _in_rounds(first: Posterior, normals: Normals, rng: np.random.Generator, bud
     taught = Rounds([plain_round(normals.drawn, normals.counts, first.log_fit)], rates)
     guides: Sequence[Sequence[tuple[float, Guide]]] = [((1.0, _for_all(taught)),)] * len(world.causes)
     counted: list[tuple[Round, Posterior]] = []
-    for share in (*NEXT, *[FURTHER] * FURTHERMOST):
-        guides = _guides(taught, guides, kin)
+    lessons = NEXT if aim < AIM_AGAIN else NEXT_AGAIN
+    for step, share in enumerate((*lessons, *FURTHER)):
+        if step < LESSONS:
+            guides = _guides(taught, guides, kin, WORTH_GUIDING if counted else HARDLY if step else 0.0)
         new = led_round(rng, len(normals.drawn), _counts(taught, share * budget, kin), guides)
         part = _weighed(world.case, world.inputs, world.causes, Normals(rng, new.counts, new.normals), halved)
         new.log_fit = part.log_fit
         part.world.settle()
-        if share == FURTHER:
+        taught = Rounds([*taught.all[1 - TEACHERS:], new] if step else [new], rates)
+        if step >= len(lessons):
             counted.append((new, part))
-            taught = Rounds([each for each, _ in counted], rates)
-            if taught.errors().max() < aim:
+            if Rounds([each for each, _ in counted], rates).errors().max() < aim:
                 break
-        else:
-            taught = Rounds([*taught.all[-1:], new] if len(taught.all) > 1 else [new], rates)
     return _joined(counted)
 
 
@@ -168,7 +183,7 @@ def _joined(rounds: Sequence[tuple[Round, Posterior]]) -> Posterior:
     """Return all rounds' draws as one posterior."""
     parts = [part for _, part in rounds]
     order = np.argsort(np.concatenate([part.world.cause_index for part in parts]), kind="stable")
-    log_led = np.concatenate([each.log_led for each, _ in rounds])[order]
+    log_led = np.concatenate(Rounds([each for each, _ in rounds], parts[0].base_rates).log_led())[order]
     evidence = [replace(pieces[0], log=np.concatenate([piece.log for piece in pieces])[order])
                 for pieces in zip(*(part.evidence for part in parts), strict=True)]
     for each, part in rounds:
@@ -184,13 +199,15 @@ def _kin(stories: Sequence[Cause]) -> NDArray[np.int64]:
 
 
 def _guides(taught: Rounds, before: Sequence[Sequence[tuple[float, Guide]]], kin: NDArray[np.int64],
-            ) -> list[tuple[tuple[float, Guide], ...]]:
+            worth: float) -> list[Sequence[tuple[float, Guide]]]:
     """Learn where each cause and its kin are to be drawn next, and keep where they were drawn before.
 
     Evidence that can be met in two ways may send the latest guide to one of them; the one before still sees both.
     """
-    latest = {first: guide_from(*taught.of(np.flatnonzero(kin == first).tolist())) for first in set(kin.tolist())}
-    return [((LATEST, latest[first]), (1 - LATEST, earlier[0][1]))
+    share, firsts = np.bincount(kin, taught.standing()[0], kin.size), sorted(set(kin.tolist()))
+    latest = {first: guide_from(*taught.of(np.flatnonzero(kin == first).tolist())) for first in firsts
+              if share[first] >= worth}
+    return [((LATEST, latest[first]), (1 - LATEST, earlier[0][1])) if first in latest else earlier
             for first, earlier in zip(kin.tolist(), before, strict=True)]
 
 

@@ -61,22 +61,46 @@ def led_round(rng: np.random.Generator, normals: int, counts: Counts, guides: Se
 
 
 class Rounds:
-    """Rounds taken together: a draw counts like any other of its cause, whichever round it is of."""
+    """Rounds taken together.  Guides get better from round to round, so a draw of the third counts thrice one of the
+    first: a rule that is fixed beforehand and so leaves the odds right, which measured spreads would not.
+    """
 
     def __init__(self, rounds: Sequence[Round], base_rates: Array) -> None:
         self.all, self.base_rates, self.size = list(rounds), base_rates, base_rates.size
         self.counts: Counts = np.asarray(sum(each.counts for each in rounds))
+        whole = sum(place * each.counts for place, each in enumerate(rounds, 1))
+        self.log_voices = [np.log(place * self.counts / whole) for place in range(1, len(self.all) + 1)]
+        """Logarithm of how much a round's draws count, for each cause; one on the average."""
 
     def of(self, causes: Sequence[int]) -> tuple[Array, Array]:
         """Return normals and log weights of some causes' draws."""
-        places = [(each, each.of(cause)) for cause in causes for each in self.all]
-        return (np.concatenate([each.normals[:, place] for each, place in places], axis=1),
-                np.concatenate([each.log_fit[place] + each.log_led[place] for each, place in places]))
+        places = [(each, each.of(cause), voices[cause])
+                  for cause in causes for each, voices in zip(self.all, self.log_voices, strict=True)]
+        return (np.concatenate([each.normals[:, place] for each, place, _ in places], axis=1),
+                np.concatenate([each.log_fit[place] + each.log_led[place] + voice for each, place, voice in places]))
+
+    def log_led(self) -> list[Array]:
+        """Return for each round what puts its draws' odds right again.
+
+        None counts more than its cause's mean by more than the root of the cause's draws: a stray draw that no guide
+        foresaw would swing the odds.  The more draws, the less is cut (Ionides 2008, truncated importance sampling).
+        """
+        led = [each.log_led + np.repeat(voices, each.counts)
+               for each, voices in zip(self.all, self.log_voices, strict=True)]
+        logs = [own + each.log_fit for each, own in zip(self.all, led, strict=True)]
+        starts = [np.cumsum(each.counts) - each.counts for each in self.all]
+        most = np.max([np.maximum.reduceat(log, start) for log, start in zip(logs, starts, strict=True)], axis=0)
+        most = np.maximum(most, -1e300)
+        total = sum(np.add.reduceat(np.exp(log - np.repeat(most, each.counts)), start)
+                    for each, log, start in zip(self.all, logs, starts, strict=True))
+        cap = most + np.log(np.maximum(total, 1e-300) / np.sqrt(self.counts))
+        return [own - np.maximum(log - np.repeat(cap, each.counts), 0.0)
+                for each, own, log in zip(self.all, led, logs, strict=True)]
 
     def standing(self) -> tuple[Array, Array]:
         """Return each cause's probability, and the variance of its draws' weights in it."""
-        logs = [each.log_fit + each.log_led + np.repeat(np.log(self.base_rates / self.counts), each.counts)
-                for each in self.all]
+        logs = [led + each.log_fit + np.repeat(np.log(self.base_rates / self.counts), each.counts)
+                for each, led in zip(self.all, self.log_led(), strict=True)]
         most = max(float(log.max()) for log in logs)
         total, square = np.zeros(self.size), np.zeros(self.size)
         for each, log in zip(self.all, logs, strict=True):

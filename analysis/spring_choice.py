@@ -112,7 +112,7 @@ def sag_with(end: End, rate: float, preload: float, load: float) -> float:
         return 0.0
     if carried(end.travel) <= load:
         return end.travel
-    return float(brentq(lambda x: min(carried(x), 1e9) - load, 0.0, end.travel, xtol=1e-12))  # a locked leg says inf
+    return float(brentq(lambda x: min(carried(x), 1e9) - load, 0.0, end.travel, xtol=1e-10))  # a locked leg says inf
 
 
 def shelf(rate: float, step: float, each_way: int = 3) -> tuple[float, ...]:
