@@ -1,6 +1,7 @@
 """Benchmarks say what they found against a floor taken in the same run, and whether that reaches what is aimed at."""
 from __future__ import annotations
 
+import os
 import statistics
 import time
 from collections.abc import Callable
@@ -8,6 +9,8 @@ from typing import Any
 
 import pytest
 
+for variable in ("OPENBLAS_NUM_THREADS", "OMP_NUM_THREADS"):
+    os.environ.setdefault(variable, "1")  # as in every process of an installation; children of a bench have it too
 LINES: list[str] = []
 
 
