@@ -28,7 +28,7 @@ from analysis.inputs import read_inputs
 from analysis.labels import DOUBT
 from analysis.observations import ANSWERS, READINGS, SYMPTOMS
 from analysis.observing import SLIP, Answered, Reading
-from analysis.posterior import Posterior, assess
+from analysis.posterior import FEW, Posterior, assess
 from analysis.quantities import FACTORS
 from analysis.units import from_si, to_si
 from analysis.world import World
@@ -294,7 +294,10 @@ def main() -> None:
     print(table(result))
     if chosen.out:
         picture(result, chosen.out)
-        chosen.out.with_suffix(".md").write_text("# How honest the odds are\n\n" + table(result), encoding="utf-8")
+        how = "led round by round" if chosen.draws >= FEW else "not led: a full assessment has more, and leads them"
+        chosen.out.with_suffix(".md").write_text(
+            f"# How honest the odds are\n\nDraws for each cause: {chosen.draws}, {how}. Seed: {chosen.seed}.\n\n"
+            + table(result), encoding="utf-8")
 
 
 if __name__ == "__main__":
