@@ -57,12 +57,14 @@ def test_two_pages_answered_without_a_signal_are_sent_when_it_is_back(rider: Pag
     rider.goto(f"{case}form/complaint/")
     field(rider, "complaint.words").fill("It stops dead")
     press(rider, "Save and go on")
+    rider.wait_for_url("**#waiting")  # the words stand on the page before as well
     expect(waiting(rider)).to_contain_text("1 answer waits on this phone.")
     rider.goto(f"{case}bench/travel/")
     expect(rider.locator("svg.drawing").first).to_be_visible()
     field(rider, TRAVEL).fill("101")
     rider.locator("select[name='bench.travel.used_mm~known']").select_option("measured")
     press(rider, "Save and go on")
+    rider.wait_for_url("**#waiting")
     expect(waiting(rider)).to_contain_text("2 answers wait on this phone.")
 
     rider.goto(f"{case}bench/travel/")

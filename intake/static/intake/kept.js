@@ -15,6 +15,8 @@
   const fresh = () => ({ url: new URL(form.action).pathname, case: number, round, revision, base: entriesOf(),
     title: document.querySelector("h1").textContent.trim(), entries: entriesOf(), state: "typed", stamp: stamp() });
 
+  const begun = () => ({ ...fresh(), ...(form.dataset.sent ? { revision: Number(form.dataset.sent) } : {}), base: form.shown });
+
   const put = (change) => {
     record = { ...record, ...change, stamp: stamp() };
     return kept.put("answers", record);
@@ -46,36 +48,39 @@
       record = null;
       return sent > revision ? sent : undefined;
     }
-    if (record.state === "submitted") await put({ state: kept.changed(shown).size ? "waiting" : "sent" });
+    if (record.state === "submitted") await put({ state: kept.changed(shown).size || record.choice ? "waiting" : "sent" });
     fill(record.entries, kept.changed(record));
   };
 
   const typing = async () => {
-    const before = form.dataset.sent ? { revision: Number(form.dataset.sent) } : {};
-    record ||= { ...fresh(), ...before, base: form.shown };
+    record ||= begun();
     const entries = entriesOf();
     if (["typed", "sent", "submitted"].includes(record.state) && !kept.changed({ base: record.base, entries }).size) {
       const gone = record;
       record = null;
       await kept.remove("answers", gone.url);
     } else {
-      await put({ entries, state: "typed" });
+      await put({ entries, state: "typed", choice: null });
     }
     kept.tell(number, { changed: true });
     panel.draw();
   };
 
-  const keeping = async () => {
+  /* What the button itself says beside where to go next: which unit was meant, or why a test was left out. */
+  const choiceOf = (button) => (["settle", "why"].includes(button?.name) ? [button.name, button.value] : null);
+
+  const keeping = async (choice) => {
     if (kept.takePhotos) await kept.takePhotos(form, new URL(form.action).pathname, number);
-    if (record) await put({ entries: entriesOf(), state: navigator.onLine ? "submitted" : "waiting" });
+    if (choice) record ||= begun();
+    if (record) await put({ entries: entriesOf(), choice, state: navigator.onLine ? "submitted" : "waiting" });
   };
 
   /* First onto the phone, then onto the way. */
   const saving = async (event) => {
     if (letGo) return;
     event.preventDefault();
-    const button = event.submitter;
-    const isKept = await keeping().then(() => true, () => false); // a full phone must not hold back what is typed
+    const button = event.submitter, choice = choiceOf(button);
+    const isKept = await keeping(choice).then(() => true, () => false); // a full phone must not hold back what is typed
     await new Promise((go) => setTimeout(go)); // while this event is still on its way the form ignores a second one
     if (isKept && !navigator.onLine) {
       await later();

@@ -2,18 +2,23 @@
 "use strict";
 
 self.keptPages = (() => {
-  const parts = () => [...document.querySelectorAll("link[rel=stylesheet], link[rel=icon], script[src]")]
-    .map((part) => part.href || part.src).filter((address) => new URL(address).origin === location.origin);
+  const PARTS = "link[rel=stylesheet], link[rel=icon], link[rel=modulepreload], script[src]";
+  const parts = (page) => [...page.querySelectorAll(PARTS)]
+    .map((part) => new URL(part.getAttribute("href") || part.getAttribute("src"), location.href))
+    .filter((address) => address.origin === location.origin).map(String);
 
   /* Without "keep" the page would use up what the next page has to say, such as "Saved". */
   const lay = async (store, path) => {
     const answer = await fetch(`${path}?keep=1`, { credentials: "same-origin", redirect: "error" });
-    if (answer.ok) await store.put(path, answer);
-    return answer.ok;
+    if (!answer.ok) return false;
+    const words = await answer.clone().text();
+    await store.put(path, answer);
+    await layParts(store, new DOMParser().parseFromString(words, "text/html"));
+    return true;
   };
 
-  const layParts = async (store) => {
-    for (const address of new Set(parts())) if (!(await store.match(address))) await store.add(address);
+  const layParts = async (store, page = document) => {
+    for (const address of new Set(parts(page))) if (!(await store.match(address))) await store.add(address);
   };
 
   const layAll = async (number, pages, state) => {

@@ -108,7 +108,7 @@ self.keptPanel = (here, number, round) => {
   };
 
   const heading = (pages, photos) => [
-    pages.length && some("wait_answers", pages.reduce((sum, record) => sum + Math.max(1, kept.count(record)), 0)),
+    pages.length && some("wait_answers", pages.reduce((sum, record) => sum + kept.count(record), 0)),
     photos.length && some("wait_photos", photos.length)].filter(Boolean).join(" ");
 
   const parts = (pages, photos) => {

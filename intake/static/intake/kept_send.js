@@ -29,6 +29,7 @@
 
   const sendPage = async (number, record, token) => {
     const body = new URLSearchParams(record.entries);
+    if (record.choice) body.set(...record.choice);
     body.set("revision", record.revision);
     body.set("kept~round", record.round);
     const path = record.url.slice(kept.base(number).length);
@@ -40,7 +41,7 @@
     const same = now.stamp === record.stamp;
     if (answer.ok) {
       Object.assign(now, { revision: said.revision, base: record.entries, look: said.look, clashes: null, problem: "" });
-      if (same) now.state = "sent";
+      if (same) Object.assign(now, { state: "sent", choice: null });
     } else if (said.clashes) {
       Object.assign(now, { clashes: said.clashes, clashRevision: said.revision });
       if (same) now.state = "clash";

@@ -45,7 +45,7 @@ self.kept = (() => {
     },
   };
 
-  /* How many answers differ from what the page showed: an answer's unit and how it is known belong to it. */
+  /* What differs from what the page showed. */
   store.changed = (record) => {
     const grouped = (entries) => entries.reduce((found, [name, value]) => {
       found.set(name, [...(found.get(name) || []), value.trim()]);
@@ -57,7 +57,8 @@ self.kept = (() => {
     }
     return names;
   };
-  store.count = (record) => new Set([...store.changed(record)].map((name) => name.split("~")[0])).size;
+  /* How many answers that is: an answer's unit and how it is known belong to it.  A choice alone is one. */
+  store.count = (record) => Math.max(1, new Set([...store.changed(record)].map((name) => name.split("~")[0])).size);
 
   /* Everything of one case goes: its pages, answers and photos. */
   store.forget = async (number) => {
