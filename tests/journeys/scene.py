@@ -49,13 +49,13 @@ def _cases(tuner_name: str) -> dict[str, list[str]]:
         return Case.objects.get(title=documents[name]["title"])
 
     advised, asked, closed = (drafted(name) for name in (CLASSIC, "05-hardly-anything-known", "08-nothing-wrong"))
-    again = drafted("02-longer-spacers")
-    for case in (advised, closed, again):
+    again, once = drafted("02-longer-spacers"), drafted("04-sticks-after-the-wheel-was-out")
+    for case in (advised, closed, again, once):
         letter = Letter.objects.get(round__case=case)
         letters.approve(letter=letter, version=letter.version, user=tuner)
         letters.queue_delivery(letter=letter, to="scene@example.org")
     services.ask_rider(case=asked, question="How much oil went into each leg?", path="legs", user=tuner)
-    services.close_case(case=closed, outcome="nothing wrong", proof="rider says fine", words="", user=tuner)
+    services.close_case(case=closed, outcome="nothing wrong or measured badly", proof="ridden", words="", user=tuner)
     services.open_next_round(case=again, who="rider")
     withdrawn = started("Withdrawn")
     services.withdraw(case=withdrawn)
@@ -64,7 +64,8 @@ def _cases(tuner_name: str) -> dict[str, list[str]]:
                                  fork={"travel_mm": "5.5", "left": {"bore_diameter_mm": "45"}}),
         "stopped": started("Oil on the brake", safety={"oil_on_brake": True}),
         "workshop only": drafted("07-oil-on-the-brake"), "ready": drafted("03-second-hand-springs"),
-        "advised": advised, "asked": asked, "closed": closed, "next round": again, "withdrawn": withdrawn,
+        "advised": advised, "advised once": once, "asked": asked, "closed": closed, "next round": again,
+        "withdrawn": withdrawn,
     }
     return {what: [case.number, services.new_link(case=case)] for what, case in cases.items()}
 

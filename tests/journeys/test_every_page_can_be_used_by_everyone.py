@@ -7,8 +7,7 @@ from urllib.parse import urljoin, urlsplit
 
 import pytest
 
-from deploy.trial import installation
-from tests.journeys import people, scene
+from tests.journeys import people
 
 pytestmark = pytest.mark.browser
 
@@ -28,10 +27,9 @@ HEAVIEST = 150_000
 
 
 @pytest.fixture(scope="module")
-def full(tmp_path_factory):
-    """An installation with the demo cases drafted, and cases in every other state."""
-    with installation(tmp_path_factory.mktemp("full"), demo=True) as trial:
-        yield trial, scene.prepared(trial)
+def full(trial, cases):
+    """The installation, and cases in every state."""
+    return trial, cases
 
 
 def pages_from(page, start, belongs):
