@@ -5,7 +5,7 @@
   const here = document.getElementById("kept");
   if (!here || !("indexedDB" in window)) return;
   const number = here.dataset.case, round = Number(here.dataset.round), revision = Number(here.dataset.revision);
-  const base = kept.base(number), form = document.querySelector("main form:has(> input[name=revision])");
+  const base = kept.base(number), form = document.querySelector("main form.sheet:has(> input[name=revision])");
   const stamp = () => `${Date.now()} ${Math.random()}`;
   let record = null, letGo = false;
 
