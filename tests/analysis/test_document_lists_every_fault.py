@@ -7,6 +7,7 @@ from typing import Any
 import pytest
 
 from analysis.document import CaseFaults, Fault, faults_of, parse_case
+from analysis.notes import shown
 
 FAULTY: dict[str, Any] = {
     "schema": 7,
@@ -100,3 +101,8 @@ def test_an_answer_of_the_wrong_shape_says_how_to_write_it() -> None:
 def test_true_and_false_are_yes_and_no_where_a_question_offers_them() -> None:
     for raw, value in ((True, "yes"), (False, "no")):
         assert parse_case({"bench": {"push": {"came_back": raw}}}).value("bench.push.came_back") == value
+
+
+def test_what_was_given_in_the_place_of_an_answer_is_pictured_by_its_kind() -> None:
+    pictures = {"a list": [1], "a group": {}, "true": True, "1.5": 1.5, '"so"': "so"}
+    assert {words: str(shown(given)) for words, given in pictures.items()} == {words: words for words in pictures}
