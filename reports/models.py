@@ -74,6 +74,16 @@ class LetterVersion(models.Model):
         ordering = ["number"]
 
 
+class Sending(models.TextChoices):
+    """How far a mail is on its way, a letter's or a reminder's."""
+
+    QUEUED = "queued", "queued"
+    SENDING = "sending", "sending"
+    SENT = "sent", "sent"
+    FAILED = "failed", "failed"
+    UNKNOWN = "unknown", "unknown"
+
+
 class Delivery(models.Model):
     """One e-mail of one approved letter to one address.
 
@@ -81,12 +91,7 @@ class Delivery(models.Model):
     person decides; the Message-ID never changes, so that a second sending can be told from a second letter.
     """
 
-    class State(models.TextChoices):
-        QUEUED = "queued", "queued"
-        SENDING = "sending", "sending"
-        SENT = "sent", "sent"
-        FAILED = "failed", "failed"
-        UNKNOWN = "unknown", "unknown"
+    State = Sending
 
     letter = models.ForeignKey(Letter, models.CASCADE, related_name="deliveries")
     to = models.EmailField()
@@ -117,12 +122,7 @@ class Reminder(models.Model):
         HOW_IT_GOES = "how it goes", "how did it go?"
         HOW_IT_WENT = "how it went", "how did it go, for the last time?"
 
-    class State(models.TextChoices):
-        QUEUED = "queued", "queued"
-        SENDING = "sending", "sending"
-        SENT = "sent", "sent"
-        FAILED = "failed", "failed"
-        UNKNOWN = "unknown", "unknown"
+    State = Sending
 
     round = models.ForeignKey(Round, models.CASCADE, related_name="reminders")
     step = models.CharField(max_length=20, choices=Step.choices)

@@ -3,28 +3,25 @@ from __future__ import annotations
 
 import secrets
 from dataclasses import dataclass
-from datetime import timedelta
 from functools import partial
 
 from django.contrib.auth.models import AbstractBaseUser
 from django.core.mail import EmailMultiAlternatives
 from django.db import transaction
-from django.db.models import F, Q
+from django.db.models import F
 from django.utils import timezone
 
 from intake.errors import Refused
 from intake.events import WORKER, record_event
 from intake.models import Case
 from intake.services.starting import checked_email
-from reports.mail import FAILED, LATER, SENT, UNKNOWN, Outcome, hand_over, letter_message, message_id
+from reports.mail import FAILED, UNKNOWN, Outcome, hand_over, letter_message, message_id
 from reports.models import Delivery, Letter
-from reports.services.edge import claim_name, guarded, lease_end
+from reports.services.edge import guarded
 from reports.services.letters import content_hash, is_stale, text_of
+from reports.services.sending import changes_after, claimed
 from reports.signals import mail_waiting
 
-MAX_ATTEMPTS = 5
-FIRST_REST = timedelta(minutes=1)
-"""Before a relay that said "later" is asked again; doubles each time."""
 State = Delivery.State
 
 
@@ -109,11 +106,8 @@ def deliver(*, delivery_id: int, worker: str) -> str:
 
 
 def _claim(delivery_id: int, worker: str) -> Claim | None:
-    now, name = timezone.now(), claim_name(worker)
-    claimed = Delivery.objects.filter(
-        Q(not_before__isnull=True) | Q(not_before__lte=now), pk=delivery_id, state=State.QUEUED,
-    ).update(state=State.SENDING, claimed_by=name, claimed_until=lease_end(), attempts=F("attempts") + 1)
-    if not claimed:
+    name = claimed(Delivery.objects.all(), delivery_id, worker)
+    if not name:
         return None
     return Claim(Delivery.objects.select_related("letter__draft", "letter__round__case").get(pk=delivery_id), name)
 
@@ -131,7 +125,7 @@ def _compose(claim: Claim) -> EmailMultiAlternatives | Outcome:
 @transaction.atomic
 def _settle(claim: Claim, outcome: Outcome) -> str:
     delivery = claim.delivery
-    changes = _changes(delivery, outcome)
+    changes = changes_after(outcome, delivery.attempts)
     # Also where the sweep had already written "unknown": now it is known.  Not where a person has decided since.
     mine = Delivery.objects.filter(pk=delivery.pk, claimed_by=claim.by, state__in=[State.SENDING, State.UNKNOWN])
     if not mine.update(claimed_until=None, **changes):
@@ -141,18 +135,6 @@ def _settle(claim: Claim, outcome: Outcome) -> str:
     if changes["state"] != State.QUEUED:
         _record(delivery, _sentence(delivery.to, changes["state"], outcome.words))
     return str(changes["state"])
-
-
-def _changes(delivery: Delivery, outcome: Outcome) -> dict[str, object]:
-    if outcome.state == SENT:
-        return {"state": State.SENT, "sent_at": timezone.now(), "reason": "", "not_before": None}
-    if outcome.state == LATER and delivery.attempts < MAX_ATTEMPTS:
-        rest = FIRST_REST * 2 ** (delivery.attempts - 1)
-        return {"state": State.QUEUED, "reason": outcome.words, "not_before": timezone.now() + rest}
-    if outcome.state == UNKNOWN:
-        return {"state": State.UNKNOWN, "reason": outcome.words}
-    tries = f" Tried {delivery.attempts} times." if outcome.state == LATER else ""
-    return {"state": State.FAILED, "reason": outcome.words + tries}
 
 
 def _sentence(to: str, state: str, words: str) -> str:

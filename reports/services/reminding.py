@@ -6,18 +6,18 @@ from functools import partial
 
 from django.core.mail import EmailMessage
 from django.db import transaction
-from django.db.models import F, Q, QuerySet
+from django.db.models import QuerySet
 from django.utils import timezone
 
 from intake.events import WORKER, record_event
 from intake.models import Round
 from intake.services import go_quiet
 from reports.due_reminders import is_day, still_due, to_leave_alone, to_remind
-from reports.mail import FAILED, LATER, SENT, UNKNOWN, Outcome, hand_over, message_id
+from reports.mail import FAILED, UNKNOWN, Outcome, hand_over, message_id
 from reports.models import Reminder
 from reports.reminder_mail import reminder_message
-from reports.services.deliveries import FIRST_REST, MAX_ATTEMPTS
-from reports.services.edge import claim_name, guarded, lease_end
+from reports.services.edge import guarded
+from reports.services.sending import changes_after, claimed
 from reports.signals import reminder_waiting
 
 State = Reminder.State
@@ -70,11 +70,8 @@ def remind(*, reminder_id: int, worker: str) -> str:
 
 
 def _claim(reminder_id: int, worker: str) -> Reminder | None:
-    now, name = timezone.now(), claim_name(worker)
-    Reminder.objects.filter(
-        Q(not_before__isnull=True) | Q(not_before__lte=now), pk=reminder_id, state=State.QUEUED,
-    ).update(state=State.SENDING, claimed_by=name, claimed_until=lease_end(), attempts=F("attempts") + 1)
-    return Reminder.objects.select_related("round__case").filter(pk=reminder_id, claimed_by=name).first()
+    name = claimed(Reminder.objects.all(), reminder_id, worker)
+    return Reminder.objects.select_related("round__case").filter(pk=reminder_id).first() if name else None
 
 
 def _mine(claim: Reminder) -> QuerySet[Reminder]:
@@ -83,21 +80,14 @@ def _mine(claim: Reminder) -> QuerySet[Reminder]:
 
 @transaction.atomic
 def _settle(claim: Reminder, outcome: Outcome) -> str:
-    state, more = _next_state(claim, outcome)
-    if not _mine(claim).update(state=state, claimed_until=None, reason=outcome.words, **more):
+    changes = changes_after(outcome, claim.attempts)
+    state = str(changes["state"])
+    if not _mine(claim).update(claimed_until=None, **changes):
         return ""
     if state != State.QUEUED:
         record_event(case=claim.round.case, who=WORKER, what=_sentence(claim, state), detail={
             "step": claim.step, "message_id": claim.message_id, "reason": outcome.words})
     return state
-
-
-def _next_state(claim: Reminder, outcome: Outcome) -> tuple[str, dict[str, object]]:
-    if outcome.state == SENT:
-        return State.SENT, {"sent_at": timezone.now()}
-    if outcome.state == LATER and claim.attempts < MAX_ATTEMPTS:
-        return State.QUEUED, {"not_before": timezone.now() + FIRST_REST * 2 ** (claim.attempts - 1)}
-    return (State.UNKNOWN if outcome.state == UNKNOWN else State.FAILED), {}
 
 
 def _sentence(claim: Reminder, state: str) -> str:
