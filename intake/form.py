@@ -21,7 +21,7 @@ from analysis.unit_names import WANTED, plain_spelling
 from analysis.units import UnitProblem
 from intake.branching import why_not_asked
 from intake.paths import at_path, is_blank
-from intake.words import translated
+from intake.words import digits, translated
 
 KNOWN = (
     Choice("measured", gettext_noop("I measured it")),
@@ -150,7 +150,8 @@ class Field:
         """Return what was typed, shown back converted; '' where there is nothing to say."""
         if self.faults or self.raw is None or is_blank(self.raw):
             return ""
-        return translated(echo(self.path, self.raw))
+        typed, equals, understood = translated(echo(self.path, self.raw)).partition(" = ")
+        return f"{typed}{equals}{digits(understood)}"  # what was typed stays as it was typed
 
     @property
     def said(self) -> str:

@@ -1,9 +1,28 @@
 """What the catalogue and the engine say, in the reader's language."""
 from __future__ import annotations
 
-from django.utils.translation import gettext
+import re
+
+from django.utils.translation import get_language, gettext
 
 from analysis.say import Phrase
+
+DECIMAL_COMMA = ("de", "es")
+
+
+def has_decimal_comma() -> bool:
+    """Tell whether numbers are written with a decimal comma in the language at hand."""
+    return (get_language() or "en")[:2] in DECIMAL_COMMA
+
+
+def digits(text: str) -> str:
+    """Return a number as text with the language's decimal mark."""
+    return re.sub(r"(?<=\d)\.(?=\d)", ",", text) if has_decimal_comma() else text
+
+
+def looked_up(text: str) -> str:
+    """Return a text of the engine that has no template in the reader's language: words by the list, numbers by mark."""
+    return gettext(text) if re.search(r"[A-Za-z]{2}", text) else digits(text)
 
 
 def translated(words: str) -> str:
@@ -14,5 +33,5 @@ def translated(words: str) -> str:
     if not words:
         return ""
     if not isinstance(words, Phrase):
-        return gettext(words)
+        return looked_up(words)
     return gettext(words.template).format(**{name: translated(slot) for name, slot in words.slots.items()})

@@ -11,8 +11,9 @@ from typing import Any
 
 from django.utils.translation import gettext_lazy as _
 
+from intake.words import digits
 from reports.phrases import SET_TITLES, SETS, UNKNOWN, at, exact, limit_words, listed, number, quantity, sentence
-from reports.tongue import digits, in_language, tell
+from reports.tongue import in_language, tell
 
 Part = Mapping[str, Any]
 Rows = list[list[str]]

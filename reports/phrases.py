@@ -7,7 +7,7 @@ from typing import Any
 
 from django.utils.translation import gettext_lazy as _
 
-from reports.tongue import digits as with_decimal_mark
+from intake.words import digits as with_decimal_mark
 from reports.tongue import tell
 
 NBSP = "\u00a0"

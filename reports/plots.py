@@ -16,9 +16,10 @@ from matplotlib.axes import Axes
 from matplotlib.figure import Figure
 from matplotlib.ticker import ScalarFormatter
 
+from intake.words import digits
 from reports.phrases import SET_TITLES, SETS, at, quantity
 from reports.plain_svg import INK, STOP
-from reports.tongue import digits, tell
+from reports.tongue import tell
 
 WIDTH = 5.0
 LINES: dict[str, dict[str, Any]] = {

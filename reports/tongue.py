@@ -8,7 +8,8 @@ from typing import Any, TypeVar
 
 from django.utils.translation import get_language, gettext
 
-DECIMAL_COMMA = ("de", "es")
+from intake.words import looked_up
+
 NO_NOUNS = frozenset({"Beide", "Das", "Deine", "Der", "Die", "Drei", "Ein", "Eine", "Jemand", "Voller", "Weicher",
                       "Wie", "Zwei"})
 """First words of German titles that are small in the middle of a sentence."""
@@ -35,16 +36,6 @@ def inside(title: str) -> str:
     return first[0].lower() + words[first.end():]
 
 
-def has_decimal_comma() -> bool:
-    """Tell whether numbers are written with a decimal comma in the language at hand."""
-    return (get_language() or "en")[:2] in DECIMAL_COMMA
-
-
-def digits(text: str) -> str:
-    """Return a number as text with the language's decimal mark."""
-    return re.sub(r"(?<=\d)\.(?=\d)", ",", text) if has_decimal_comma() else text
-
-
 def in_words(text: str, phrases: Mapping[str, Mapping[str, Any]]) -> str:
     """Return an English text of the findings in the language at hand.
 
@@ -52,7 +43,7 @@ def in_words(text: str, phrases: Mapping[str, Mapping[str, Any]]) -> str:
     """
     made = phrases.get(text)
     if made is None:
-        return gettext(text) if re.search(r"[A-Za-z]{2}", text) else digits(text)
+        return looked_up(text)
     slots = {name: in_words(slot, phrases) for name, slot in made["slots"].items()}
     words = gettext(made["template"])
     return words.format(**slots) if slots else words

@@ -9,7 +9,7 @@ from django.utils.safestring import SafeString, mark_safe
 from analysis.catalogue import Choice
 from analysis.units import format_quantity
 from intake.form import KNOWN
-from intake.words import translated
+from intake.words import digits, translated
 
 register = template.Library()
 
@@ -32,7 +32,7 @@ def drawing(name: str) -> SafeString:
 @register.filter
 def millimetres(metres: float) -> str:
     """Return a length in m as the trade writes it."""
-    return format_quantity(metres, "mm")
+    return digits(format_quantity(metres, "mm"))
 
 
 @register.filter

@@ -57,3 +57,13 @@ def test_it_never_leads_to_another_site(back):
 def test_a_language_that_is_not_there_changes_nothing():
     answer = Client().post(reverse("language"), {"language": "tlh", "next": "/"})
     assert answer.cookies[settings.LANGUAGE_COOKIE_NAME].value == "en"
+
+
+def test_what_was_understood_is_written_the_languages_way_and_what_was_typed_stays():
+    rider = Rider()
+    pick(rider, "de", "/")
+    rider.save("bike", bike__mass_kg="441.5 lb", bike__wheelbase_mm="142,5 cm")
+    page = rider.read("section", "bike")
+    assert "441.5 lb = 200,3 kg" in page and "142,5 cm = 1425 mm" in page
+    pick(rider, "en", "/")
+    assert "441.5 lb = 200.3 kg" in rider.read("section", "bike")

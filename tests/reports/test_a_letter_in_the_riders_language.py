@@ -10,11 +10,12 @@ from matplotlib.figure import Figure
 from pypdf import PdfReader
 
 from analysis.say import listed, one_after_another, phrases_in, say
+from intake.words import digits
 from reports import tongue
 from reports.pdf import report_pdf
 from reports.phrases import quantity
 from reports.plots import Ticks
-from reports.tongue import digits, in_language, inside
+from reports.tongue import in_language, inside
 
 GERMAN = {
     "Draw off {amount} ml.": "{amount} ml abziehen.",
