@@ -1,6 +1,7 @@
 """The people of the journeys and what they do with a page.  They find things by what is written on them."""
 from __future__ import annotations
 
+import re
 import time
 from collections.abc import Mapping
 from typing import Any
@@ -76,7 +77,8 @@ def answer(page: Page, station: str, answers: Mapping[str, Any], save: str = "Sa
 
 
 def _link_to(page: Page, station: str) -> Locator:
-    """The way to a page of the form, which may lie in a folded list."""
+    """The way from the case's page to a page of the form, which may lie in a folded list."""
+    page.wait_for_url(re.compile(r"/FB-\w+/$"))
     link = page.get_by_role("link").filter(has=page.get_by_text(station, exact=True))
     if not link.count():
         page.locator("details:not([open])").filter(has_text=station).locator("summary").first.click()
