@@ -1,0 +1,222 @@
+"""A case in a garage without a signal: typed, kept, sent when there is one; two devices; a photo cut off half way."""
+from __future__ import annotations
+
+import base64
+import re
+from collections.abc import Iterator
+from typing import Any
+
+import pytest
+from playwright.sync_api import Browser, Page, Route, expect
+
+from deploy.trial import Trial
+from tests.journeys.people import phone, press
+
+pytestmark = [pytest.mark.browser, pytest.mark.machine]
+TRAVEL = "bench.travel.used_mm"
+PHOTO_IN_THE_PAGE = """(quality) => {
+    const canvas = document.createElement("canvas"), pen = canvas.getContext("2d");
+    [canvas.width, canvas.height] = [1400, 1000];
+    const noise = pen.createImageData(1400, 1000);
+    for (let at = 0; at < noise.data.length; at++) noise.data[at] = at % 4 === 3 ? 255 : Math.random() * 256;
+    pen.putImageData(noise, 0, 0);
+    return canvas.toDataURL("image/jpeg", quality).split(",")[1];
+}"""
+
+
+@pytest.fixture
+def rider(browser: Browser, trial: Trial) -> Iterator[Page]:
+    page = phone(browser, trial)
+    yield page
+    page.context.close()
+
+
+def opened(page: Page) -> tuple[str, str]:
+    """Start a case, come to its page and wait until all its pages are on the phone; return link and address."""
+    page.goto("/start/")
+    page.get_by_label("Your name").fill("Rider")
+    press(page, "Start")
+    link = page.locator(".token").inner_text()
+    page.goto(re.sub(r"link/$", "", page.url))
+    expect(page.locator("#kept-ready")).to_be_visible(timeout=60_000)
+    page.reload()  # the worker has taken over from here on
+    return link, page.url
+
+
+def field(page: Page, path: str) -> Any:
+    return page.locator(f'input[type=text][name="{path}"], textarea[name="{path}"]')
+
+
+def waiting(page: Page) -> Any:
+    return page.get_by_role("region", name="What waits on this phone")
+
+
+def test_two_pages_answered_without_a_signal_are_sent_when_it_is_back(rider: Page) -> None:
+    _, case = opened(rider)
+    rider.context.set_offline(True)
+    rider.goto(f"{case}form/complaint/")
+    field(rider, "complaint.words").fill("It stops dead")
+    press(rider, "Save and go on")
+    rider.wait_for_url("**#waiting")  # the words stand on the page before as well
+    expect(waiting(rider)).to_contain_text("1 answer waits on this phone.")
+    rider.goto(f"{case}bench/travel/")
+    expect(rider.locator("svg.drawing").first).to_be_visible()
+    field(rider, TRAVEL).fill("101")
+    rider.locator("select[name='bench.travel.used_mm~known']").select_option("measured")
+    press(rider, "Save and go on")
+    rider.wait_for_url("**#waiting")
+    expect(waiting(rider)).to_contain_text("2 answers wait on this phone.")
+
+    rider.goto(f"{case}bench/travel/")
+    rider.reload()
+    expect(field(rider, TRAVEL)).to_have_value("101")
+
+    rider.context.set_offline(False)
+    expect(waiting(rider)).to_be_hidden()
+    assert _as_the_server_has_it(rider, f"{case}bench/travel/", TRAVEL) == "101"
+    assert "It stops dead" in rider.request.get(f"{case}form/complaint/").text()
+
+
+def _as_the_server_has_it(page: Page, address: str, path: str) -> str:
+    found = re.search(f'name="{re.escape(path)}" value="([^"]*)"', page.request.get(address).text())
+    assert found
+    return found[1]
+
+
+def test_words_typed_and_not_saved_survive_a_dead_battery(rider: Page) -> None:
+    _, case = opened(rider)
+    rider.goto(f"{case}form/complaint/")
+    field(rider, "complaint.words").fill("It stops dead, two thirds down")
+    expect(waiting(rider)).to_contain_text("1 answer waits on this phone.")
+    rider.reload()
+    expect(field(rider, "complaint.words")).to_have_value("It stops dead, two thirds down")
+    press(rider, "Save and go on")
+    rider.goto(case)
+    expect(waiting(rider)).to_be_hidden()
+    assert "two thirds down" in rider.request.get(f"{case}form/complaint/").text()
+
+
+def test_what_two_devices_say_stands_side_by_side_until_the_rider_picks(
+    rider: Page, browser: Browser, trial: Trial,
+) -> None:
+    link, case = opened(rider)
+    rider.goto(f"{case}bench/travel/")
+    rider.context.set_offline(True)
+    field(rider, TRAVEL).fill("101")
+    press(rider, "Save and go on")
+    expect(waiting(rider)).to_contain_text("wait")
+
+    other = phone(browser, trial)
+    other.goto(link)
+    other.get_by_role("button").first.click()
+    other.goto(f"{case}bench/travel/")
+    field(other, TRAVEL).fill("98")
+    press(other, "Save")
+    expect(other.get_by_text("Saved:")).to_be_visible()
+    other.context.close()
+
+    rider.context.set_offline(False)
+    side_by_side = waiting(rider).get_by_role("group")
+    expect(side_by_side).to_contain_text("101")
+    expect(side_by_side).to_contain_text("98")
+    assert _as_the_server_has_it(rider, f"{case}bench/travel/", TRAVEL) == "98"
+    press(rider, "Use what I picked")
+    expect(waiting(rider).get_by_role("alert")).to_be_visible()
+    side_by_side.get_by_text("On this phone").click()
+    press(rider, "Use what I picked")
+    expect(waiting(rider)).to_be_hidden()
+    assert _as_the_server_has_it(rider, f"{case}bench/travel/", TRAVEL) == "101"
+
+
+def test_what_cannot_wait_stays_on_the_page_as_it_was_typed(rider: Page) -> None:
+    _, case = opened(rider)
+    rider.goto(f"{case}changes/")
+    rider.locator("textarea[name=changes]").fill("Stiffer springs")
+    rider.context.set_offline(True)
+    press(rider, "Save")
+    expect(waiting(rider)).to_contain_text("That needs a signal")
+    expect(rider.locator("textarea[name=changes]")).to_have_value("Stiffer springs")
+    rider.context.set_offline(False)
+    press(rider, "Save")
+    expect(rider.locator(".saved")).to_be_visible()
+
+
+def test_a_phone_that_is_full_saves_all_the_same(rider: Page) -> None:
+    _, case = opened(rider)
+    rider.goto(f"{case}bench/travel/")
+    rider.evaluate("() => { kept.put = () => Promise.reject(new DOMException('full', 'QuotaExceededError')); }")
+    field(rider, TRAVEL).fill("101")
+    with rider.expect_navigation():
+        press(rider, "Save and go on")
+    assert _as_the_server_has_it(rider, f"{case}bench/travel/", TRAVEL) == "101"
+
+
+def test_a_page_on_which_nothing_was_typed_is_saved_and_left_too(rider: Page) -> None:
+    _, case = opened(rider)
+    rider.goto(f"{case}form/complaint/")
+    with rider.expect_navigation():
+        press(rider, "Save and go on")
+    assert "/form/complaint/" not in rider.url
+
+
+def test_a_photo_that_is_cut_off_goes_on_where_it_stopped(rider: Page) -> None:
+    _, case = opened(rider)
+    rider.goto(f"{case}bench/travel/")
+    picture = base64.b64decode(rider.evaluate(PHOTO_IN_THE_PAGE, 0.75))
+    assert 300_000 < len(picture) < 900_000  # small enough to go up as it is
+    offsets: list[int] = []
+
+    def cut(route: Route) -> None:
+        if route.request.method != "PATCH":
+            route.continue_()
+            return
+        offsets.append(int(route.request.headers["upload-offset"]))
+        route.abort() if len(offsets) == 3 else route.continue_()
+
+    rider.context.route("**/photo/new/**", cut)
+    rider.locator("input[name=photo]").set_input_files({"name": "tie.jpg", "mimeType": "image/jpeg", "buffer": picture})
+    rider.get_by_label("What it shows").fill("the tie")
+    press(rider, "Save with photo")
+    expect(waiting(rider)).to_contain_text("1 photo waits on this phone.")
+    press(rider, "Send now")
+    expect(rider.get_by_role("img", name="the tie")).to_be_visible()
+    expect(waiting(rider)).to_be_hidden()
+    assert offsets[0] == 0 < offsets[2] == offsets[3] and offsets.count(0) == 1
+
+
+def test_a_photo_taken_without_a_signal_waits_and_is_made_small(rider: Page) -> None:
+    _, case = opened(rider)
+    rider.goto(f"{case}bench/travel/")
+    picture = base64.b64decode(rider.evaluate(PHOTO_IN_THE_PAGE.replace("1400", "2600").replace("1000", "2000"), 0.9))
+    rider.context.set_offline(True)
+    rider.locator("input[name=photo]").set_input_files({"name": "tie.jpg", "mimeType": "image/jpeg", "buffer": picture})
+    press(rider, "Save with photo")
+    expect(waiting(rider)).to_contain_text("1 photo waits on this phone.")
+    rider.reload()
+    expect(waiting(rider)).to_contain_text("1 photo waits on this phone.")
+    sizes: list[int] = []
+    rider.context.on("request", lambda request: request.method == "POST" and request.url.endswith("/photo/new/")
+                     and sizes.append(int(request.headers["upload-length"])))
+    rider.context.set_offline(False)
+    expect(waiting(rider)).to_be_hidden()
+    rider.goto(f"{case}bench/travel/")
+    expect(rider.locator("ul.photos img")).to_have_attribute("width", "2000")
+    assert sizes and sizes[0] < 0.8 * len(picture)
+
+
+def test_a_withdrawn_case_leaves_nothing_on_the_phone(rider: Page) -> None:
+    _, case = opened(rider)
+    number = case.rstrip("/").rpartition("/")[2]
+    assert rider.evaluate("(number) => caches.has(kept.cacheName(number))", number)
+    rider.goto(f"{case}withdraw/")
+    press(rider, "Withdraw the case")
+    rider.wait_for_function("(number) => caches.has(kept.cacheName(number)).then((has) => !has)", arg=number)
+    assert rider.evaluate("() => navigator.serviceWorker.getRegistrations().then((all) => all.length)") == 0
+
+
+def test_on_the_first_page_what_may_not_be_opened_any_more_is_taken_off_the_phone(rider: Page) -> None:
+    _, case = opened(rider)
+    number = case.rstrip("/").rpartition("/")[2]
+    rider.context.clear_cookies()
+    rider.goto("/")
+    rider.wait_for_function("(number) => caches.has(kept.cacheName(number)).then((has) => !has)", arg=number)
