@@ -33,7 +33,8 @@ def _page(browser: Browser, trial: Trial, width: int, height: int, **settings: A
     page.set_default_timeout(PATIENCE)
     page.problems = []  # type: ignore[attr-defined]
     page.on("pageerror", lambda error: page.problems.append(str(error)))  # type: ignore[attr-defined]
-    page.on("console", lambda said: said.type == "error" and page.problems.append(said.text))  # type: ignore
+    page.on("console", lambda said: said.type == "error" and page.problems.append(  # type: ignore[attr-defined]
+        f"{said.text} {said.location}"))
     return page
 
 

@@ -20,7 +20,7 @@ RUN = """async (only) => {
 LOOKS = [(320, "light"), (320, "dark"), (1280, "light"), (1280, "dark")]
 OF_LOOKS = ["color-contrast", "target-size", "scrollable-region-focusable", "link-in-text-block", "aria-hidden-focus"]
 """What depends on width and colours; all other rules are asked once a page, in the first look."""
-NOT_PAGES = re.compile(r"\.(pdf|zip|svg|png|jpe?g|json|csv)$|/photo/|/link/|/data/$|/take-along/$|/file/$")
+NOT_PAGES = re.compile(r"\.(pdf|zip|svg|png|jpe?g|json|csv)$|/photo/|/link/|/data/$|/take-along/$|/file/$|/pdf/$")
 FORM = re.compile(r"^/[^/]+/(form|bench)/")
 HEAVIEST = 150_000
 """Bytes of a page with all it loads, photos left out."""

@@ -28,8 +28,9 @@ def press_for(page, milliseconds):
             Object.defineProperty(event, "timeStamp", {value: at});
             button.dispatchEvent(event);
         };
-        press(performance.now());
-        press(performance.now() + apart);
+        const begun = performance.now();
+        press(begun);
+        press(begun + apart);
     }""", milliseconds)
 
 

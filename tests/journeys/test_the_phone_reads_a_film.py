@@ -143,8 +143,8 @@ def hidden(number, frame):
 
 
 def shaken(number, frame):
-    """Whoever holds the phone goes down with the bike."""
-    return np.roll(frame, (round(24 * np.sin(number / 6)), round(16 * np.sin(number / 9))), (0, 1))
+    """Whoever holds the phone goes down with the bike, about as far as the bike."""
+    return np.roll(frame, (round(60 * np.sin(number / 12)), round(40 * np.sin(number / 18))), (0, 1))
 
 
 @pytest.mark.parametrize(("how", "says"), [
