@@ -69,6 +69,8 @@ def add_piece(*, upload: PhotoUpload, offset: int, stream: BinaryIO) -> int:
     end = _written(upload, offset, stream)
     if end > upload.size:
         raise Refused(_("The photo is longer than was said at the start."), _("Send it again from the start."))
+    if end == offset:  # nothing came: a phone that asks again whether its photo is read by now
+        return end
     rows = PhotoUpload.objects.filter(pk=upload.pk, received=offset)
     if not rows.update(received=end, touched_at=timezone.now()):
         upload.refresh_from_db()
@@ -96,6 +98,8 @@ def finish_upload(*, upload: PhotoUpload) -> Photo:
     """
     if upload.photo is not None:
         return upload.photo
+    if photos.all_turns_taken():  # asked before anything is written: fifty phones ask every other second
+        raise photos.Busy(*map(str, photos.LATER))
     now, mine = timezone.now(), PhotoUpload.objects.filter(pk=upload.pk, photo=None)
     if not mine.filter(Q(claimed_until=None) | Q(claimed_until__lt=now)).update(claimed_until=now + LEASE):
         raise BeingRead
@@ -117,7 +121,7 @@ def finish_upload(*, upload: PhotoUpload) -> Photo:
 def _photo_from(upload: PhotoUpload) -> Photo:
     with open(file_of(upload), "rb") as file:
         return photos.add_photo(round=upload.round, place=upload.place, path=upload.path, caption=upload.caption,
-                                upload=File(file), patience=0.5)
+                                upload=File(file), patience=0.0)
 
 
 def drop_upload(*, upload: PhotoUpload) -> None:

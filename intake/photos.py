@@ -51,6 +51,10 @@ REFUSALS = {
 TOO_MUCH = (gettext_lazy("This picture takes more memory or time to open than a photo should."), TAKE_ANOTHER)
 
 
+LATER = (gettext_lazy("Many photos are coming in at this moment."),
+         gettext_lazy("Wait a minute and send this one again."))
+
+
 class Busy(Refused):
     """Too many photos are being read at this moment; nothing is wrong with this one."""
 
@@ -93,7 +97,7 @@ def fresh_jpeg(upload: File, patience: float = PATIENCE) -> bytes:
     """Return a new JPEG made from the upload's pixels, or raise ``Refused`` saying what is wrong with it."""
     refuse_size(upload.size or 0)
     if not TURNS.acquire(timeout=patience):
-        raise Busy(_("Many photos are coming in at this moment."), _("Wait a minute and send this one again."))
+        raise Busy(*map(str, LATER))
     try:
         with tempfile.TemporaryFile() as file:  # another process reads it, so that it is not held in memory here
             upload.seek(0)
@@ -103,6 +107,14 @@ def fresh_jpeg(upload: File, patience: float = PATIENCE) -> bytes:
             return _decoded(file)
     finally:
         TURNS.release()
+
+
+def all_turns_taken() -> bool:
+    """Tell whether this process is decoding as many pictures as it may."""
+    free = TURNS.acquire(blocking=False)
+    if free:
+        TURNS.release()
+    return not free
 
 
 def refuse_size(size: int) -> None:
