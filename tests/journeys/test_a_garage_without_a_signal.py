@@ -211,7 +211,7 @@ def test_a_withdrawn_case_leaves_nothing_on_the_phone(rider: Page) -> None:
     rider.goto(f"{case}withdraw/")
     press(rider, "Withdraw the case")
     rider.wait_for_function("(number) => caches.has(kept.cacheName(number)).then((has) => !has)", arg=number)
-    assert rider.evaluate("() => navigator.serviceWorker.getRegistrations().then((all) => all.length)") == 0
+    rider.wait_for_function("() => navigator.serviceWorker.getRegistrations().then((all) => all.length === 0)")
 
 
 def test_on_the_first_page_what_may_not_be_opened_any_more_is_taken_off_the_phone(rider: Page) -> None:
