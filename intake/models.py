@@ -7,6 +7,7 @@ from django.db.models import Q
 from django.utils.translation import gettext_lazy as _
 
 from intake.numbers import new_case_number
+from intake.shop_models import JobTable, KeptAnswer, ShopUser  # noqa: F401  a room's models are found from here
 
 
 class Shop(models.Model):
@@ -27,6 +28,10 @@ class ShopToken(models.Model):
     token_hash = models.CharField(max_length=64, unique=True)
     scope = models.CharField(max_length=20, choices=[("read", "read"), ("hand in", "hand in")], default="hand in")
     created_at = models.DateTimeField(auto_now_add=True)
+    last_used_at = models.DateTimeField(null=True, blank=True)
+    """To the minute."""
+    ends_at = models.DateTimeField(null=True, blank=True)
+    """Set once a new token has taken its place: until then both open the door."""
     revoked_at = models.DateTimeField(null=True, blank=True)
 
 
