@@ -1,11 +1,15 @@
 """The case file: cases, rounds, photos, private links, shops and events."""
 from __future__ import annotations
 
+from datetime import timedelta
+
 from django.conf import settings
 from django.db import models
 from django.db.models import Q
+from django.utils import timezone
 from django.utils.translation import gettext_lazy as _
 
+from intake.lanes import new_rank
 from intake.numbers import new_case_number
 from intake.shop_models import JobTable, KeptAnswer, ShopUser  # noqa: F401  a room's models are found from here
 
@@ -37,6 +41,11 @@ class ShopToken(models.Model):
 
 class Case(models.Model):
     """One complaint about one bike, from the first tap to the outcome."""
+
+    class Returned(models.TextChoices):
+        NOT = "", _("nothing came back")
+        ANSWER = "answer", _("the rider answered")
+        ROUND = "next round", _("the rider tried it and wrote back")
 
     class State(models.TextChoices):
         COLLECTING = "collecting", _("collecting answers")
@@ -80,6 +89,23 @@ class Case(models.Model):
     """The rider asked not to be reminded of anything."""
     quiet_since = models.DateTimeField(null=True, blank=True)
     """When the last reminder had long gone unanswered; blank again as soon as the case moves or an answer is saved."""
+    rank = models.BigIntegerField(default=new_rank, editable=False)
+    """Where it stands in the queue: see ``intake.lanes``.  Written by ``intake.states`` whenever the case moves."""
+    due_at = models.DateTimeField(null=True, blank=True)
+    """When our time for it is up; blank while nobody waits for us."""
+    turn_since = models.DateTimeField(default=timezone.now)
+    """Since when it is the turn of whoever has to act now."""
+    with_us = models.DurationField(default=timedelta)
+    """What our earlier turns took in this round."""
+    with_rider = models.DurationField(default=timedelta)
+    """What the rider's earlier turns took in this round."""
+    returned = models.CharField(max_length=10, choices=Returned.choices, default=Returned.NOT, blank=True)
+    """Whether it is our turn because something that we asked for came back."""
+    fork_kind = models.CharField(max_length=20, blank=True)
+    """What is inside the fork, as handed in, or 'air'; blank where nobody said."""
+    holder = models.ForeignKey(settings.AUTH_USER_MODEL, models.SET_NULL, null=True, blank=True, related_name="+")
+    """The tuner who took it last.  It is theirs alone only until ``held_until``."""
+    held_until = models.DateTimeField(null=True, blank=True)
 
     class Meta:
         constraints = [
@@ -87,8 +113,14 @@ class Case(models.Model):
                                     name="one_case_per_shop_job"),
         ]
         indexes = [
-            models.Index(fields=["-stop", "state_since", "id"], name="queue_order"),
-            models.Index(fields=["state", "-stop", "state_since", "id"], name="queue_order_by_state"),
+            models.Index(fields=["rank", "id"], name="queue_order"),
+            models.Index(fields=["state", "rank", "id"], name="queue_of_state"),
+            models.Index(fields=["holder", "rank", "id"], name="queue_of_holder"),
+            models.Index(fields=["shop", "rank", "id"], name="queue_of_shop"),
+            models.Index(fields=["language", "rank", "id"], name="queue_of_language"),
+            models.Index(fields=["fork_kind", "rank", "id"], name="queue_of_fork_kind"),
+            models.Index(fields=["rank", "id"], name="queue_of_stops", condition=Q(stop=True)),
+            models.Index(fields=["rank", "id"], name="queue_of_returned", condition=~Q(returned="")),
             models.Index(fields=["shop", "-id"], name="shop_newest_first"),
         ]
 
@@ -99,6 +131,17 @@ class Case(models.Model):
     def current_round(self) -> Round:
         """The newest round.  Every case has one from the start."""
         return self.rounds.order_by("-number")[0]
+
+
+class CaseWords(models.Model):
+    """What a case can be found by, as plain words: see ``intake.search``.
+
+    An index of the database's own kind rests on this table, and on SQLite triggers do too, which a migration that
+    alters the table would lose.
+    """
+
+    case = models.OneToOneField(Case, models.CASCADE, primary_key=True, related_name="words")
+    words = models.TextField(blank=True)
 
 
 class Round(models.Model):

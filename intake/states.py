@@ -6,6 +6,7 @@ from typing import Any
 from django.db.models import QuerySet
 from django.utils import timezone
 
+from intake import clock
 from intake.models import Case, Round
 
 S = Case.State
@@ -24,7 +25,7 @@ MOVES: dict[str, frozenset[str]] = {
 before it went out."""
 
 OPEN_FOR_ANSWERS = frozenset({S.COLLECTING, S.NEEDS_ANSWER})
-ENDED = frozenset({S.CLOSED, S.WITHDRAWN})
+ENDED = clock.ENDED
 
 
 def sources(to: str) -> frozenset[str]:
@@ -37,13 +38,23 @@ def move(case: Case, to: str, **fields: Any) -> bool:
 
     False means that the case stood elsewhere, perhaps because a doubled click came first.  Inside a transaction the
     UPDATE also holds the row (SQLite: the database), so whatever follows is alone with the case; where
-    ``select_for_update`` would do nothing on SQLite, this works on both.
+    ``select_for_update`` would do nothing on SQLite, this works on both.  The case's clocks, when it is due and its
+    rank in the queue are written here and nowhere else.
     """
+    hold(case)
     now = timezone.now()
-    rows = Case.objects.filter(pk=case.pk, state__in=sources(to))
-    moved = rows.update(state=to, state_since=now, quiet_since=None, **fields) == 1
+    rows = Case.objects.filter(pk=case.pk, state=case.state, state__in=sources(to))
+    moved = rows.update(state=to, state_since=now, quiet_since=None, **clock.after_move(case, to, now), **fields) == 1
     case.refresh_from_db()
     return moved
+
+
+def rank_anew(case: Case, **fields: Any) -> None:
+    """Write ``fields`` that say how urgent a case is, such as its stop sign, and what follows from them."""
+    hold(case)
+    follows = clock.after_move(case, case.state, timezone.now(), stop=fields.get("stop"))
+    Case.objects.filter(pk=case.pk).update(**{**follows, **fields})
+    case.refresh_from_db()
 
 
 def open_round(round: Round) -> QuerySet[Round]:

@@ -16,6 +16,7 @@ from intake.errors import Refused
 from intake.events import record_event
 from intake.models import Case, Round, Shop, WorkOrder
 from intake.paths import at_path, is_blank, storable
+from intake.search import note_words
 from intake.services.answers import TRIES, replace_document
 from intake.services.starting import start_case
 from intake.signals import work_waiting
@@ -122,6 +123,7 @@ def _handed_in(fresh: Round, who: str) -> WorkOrder | None:
             return None
         order = _work_order(fresh, revision)
         _name(fresh)
+        note_words(case=fresh.case)
         record_event(case=fresh.case, who=who, what="Handed in.", detail={
             "round": fresh.number, "revision": revision, "safety_unanswered": _safety_unanswered(fresh.document)})
         transaction.on_commit(lambda: work_waiting.send(sender=WorkOrder, order_id=order.pk), robust=True)

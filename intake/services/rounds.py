@@ -14,7 +14,7 @@ from intake.events import WORKER, record_event
 from intake.links import mail_link
 from intake.models import Case, Round, WorkOrder
 from intake.paths import storable
-from intake.states import hold, move
+from intake.states import hold, move, rank_anew
 
 S = Case.State
 PLACES = frozenset(page.name for page in (*SECTIONS, *BENCH_TESTS))
@@ -80,7 +80,7 @@ def record_assessment(*, order: WorkOrder, summary: dict[str, Any], stop: bool) 
         if counts:
             if case.state != S.ADVISED:
                 move(case, S.WORKSHOP_ONLY if stop else S.READY)
-            Case.objects.filter(pk=case.pk).update(summary=summary, stop=stop)
+            rank_anew(case, summary=summary, stop=stop)
         record_event(case=case, who=WORKER, what="Assessed." if counts else "Older assessment set aside.",
                      detail={"round": order.round.number, "revision": order.revision, "stop": stop,
                              "verdict": summary.get("verdict")})

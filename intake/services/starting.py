@@ -15,6 +15,7 @@ from intake.events import RIDER, record_event
 from intake.links import case_for_token, new_link
 from intake.models import Case, Erased, Round, Shop
 from intake.paths import storable
+from intake.search import note_words
 from intake.tokens import new_token
 
 TRIES = 5
@@ -31,6 +32,7 @@ def start_case(
             rider_email=checked_email(rider_email), rider_name=_fitting(rider_name, 120), shop=shop,
             shop_job=shop_job, title=_fitting(title, 160), language=_known_language(language))
         Round.objects.create(case=case, number=1)
+        note_words(case=case)
         record_event(case=case, who=f"shop: {shop}" if shop else RIDER, what="Case started.")
     return case
 
@@ -89,6 +91,7 @@ def save_contact(*, case: Case, rider_name: str, rider_email: str) -> Case:
     if (name, email) != (case.rider_name, case.rider_email):
         with transaction.atomic():
             Case.objects.filter(pk=case.pk).update(rider_name=name, rider_email=email)
+            note_words(case=case)
             was = {"name": case.rider_name, "email": case.rider_email}
             record_event(case=case, who=RIDER, what="Name or e-mail address changed.", detail={"was": was})
         case.refresh_from_db()
