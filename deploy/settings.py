@@ -58,6 +58,7 @@ INSTALLED_APPS = [
     "deploy",
 ]
 MIDDLEWARE = [
+    "intake.api_edge.problems_under_api",  # first: it words what any of the others answers below /api/
     "django.middleware.security.SecurityMiddleware",
     "whitenoise.middleware.WhiteNoiseMiddleware",
     "csp.middleware.CSPMiddleware",

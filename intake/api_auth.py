@@ -2,9 +2,9 @@
 from __future__ import annotations
 
 from collections.abc import Callable
+from functools import wraps
 from typing import Any
 
-from django.db.models import QuerySet
 from drf_spectacular.extensions import OpenApiAuthenticationExtension
 from rest_framework.authentication import BaseAuthentication
 from rest_framework.decorators import (
@@ -15,11 +15,14 @@ from rest_framework.decorators import (
     throttle_classes,
 )
 from rest_framework.exceptions import AuthenticationFailed, PermissionDenied
+from rest_framework.parsers import BaseParser
 from rest_framework.request import Request
 from rest_framework.throttling import SimpleRateThrottle
 
 from intake.api_parser import CaseFileParser
 from intake.models import Shop, ShopToken
+from intake.once import answered_once
+from intake.services.shops import good_tokens, note_use
 from intake.tokens import hash_token
 
 SCHEMES = ("token", "bearer")
@@ -37,6 +40,7 @@ class ShopTokenAuthentication(BaseAuthentication):
         found = good_tokens().select_related("shop").filter(token_hash=hash_token(token.strip())).first()
         if found is None:
             raise AuthenticationFailed("This token is not known or was revoked. Ask for a new one.")
+        note_use(token=found)
         return found.shop, found
 
     def authenticate_header(self, request: Request) -> str:
@@ -65,6 +69,14 @@ class ShopDoor:
         raise PermissionDenied("This token may only read. Use a token with the scope 'hand in'.")
 
 
+class AnyScope:
+    """Permission: a shop with a good token, whatever its scope."""
+
+    def has_permission(self, request: Request, view: Any) -> bool:
+        """Let everybody through who came in at all."""
+        return True
+
+
 class ShopTokenScheme(OpenApiAuthenticationExtension):
     """How the API's description words the token."""
 
@@ -77,20 +89,27 @@ class ShopTokenScheme(OpenApiAuthenticationExtension):
                 "description": "`Token` and a blank before the shop's token; `Bearer` is taken too."}
 
 
-def good_tokens() -> QuerySet[ShopToken]:
-    """Return the tokens that still open the door."""
-    return ShopToken.objects.filter(revoked_at__isnull=True)
+def shop_view(
+    methods: list[str], *, parser: type[BaseParser] = CaseFileParser, any_scope: bool = False,
+) -> Callable[[Callable[..., Any]], Callable[..., Any]]:
+    """Make a plain function into an API view behind the shop's door: ``request.user`` is the shop.
 
-
-def shop_view(methods: list[str]) -> Callable[[Callable[..., Any]], Callable[..., Any]]:
-    """Make a plain function into an API view behind the shop's door: ``request.user`` is the shop."""
+    A POST with an Idempotency-Key is answered once.  ``any_scope``: writing here needs no more than a good token.
+    """
 
     def dress(view: Callable[..., Any]) -> Callable[..., Any]:
+        @wraps(view)
+        def once(request: Request, **named: Any) -> Any:
+            if request.method == "POST":
+                return answered_once(request, lambda: view(request, **named))
+            return view(request, **named)
+
+        dressed: Callable[..., Any] = once
         for decorator in (
-            permission_classes([ShopDoor]), throttle_classes([TokenThrottle]), parser_classes([CaseFileParser]),
-            authentication_classes([ShopTokenAuthentication]),
+            permission_classes([AnyScope if any_scope else ShopDoor]), throttle_classes([TokenThrottle]),
+            parser_classes([parser]), authentication_classes([ShopTokenAuthentication]),
         ):
-            view = decorator(view)
-        return api_view(methods)(view)
+            dressed = decorator(dressed)
+        return api_view(methods)(dressed)
 
     return dress

@@ -13,6 +13,8 @@ from analysis.document import CaseFaults, Fault
 from intake.errors import Refused
 
 MEDIA_TYPE = "application/problem+json"
+ANSWERED = (CaseFaults, Refused, Http404, APIException)
+"""What ``problem_handler`` has an answer to; anything else is a programming error."""
 
 
 def problem_handler(error: Exception, context: dict[str, Any]) -> Response | None:
@@ -23,16 +25,24 @@ def problem_handler(error: Exception, context: dict[str, Any]) -> Response | Non
     return answer
 
 
-def problem(
-    status: int, detail: str, *, mend: str = "", faults: tuple[Fault, ...] = (), headers: dict[str, str] | None = None,
-    **more: Any,
-) -> Response:
-    """Return a problem answer.  ``faults`` lists what is wrong where, and how to mend it."""
+def problem_body(
+    status: int, detail: str, *, mend: str = "", faults: tuple[Fault, ...] = (), **more: Any,
+) -> dict[str, Any]:
+    """Return a problem as JSON.  ``faults`` lists what is wrong where, and how to mend it."""
     body: dict[str, Any] = {"type": "about:blank", "title": HTTPStatus(status).phrase, "status": status,
                             "detail": detail}
     body |= {"mend": mend} if mend else {}
     body |= {"faults": [{"path": f.path, "problem": f.problem, "mend": f.mend} for f in faults]} if faults else {}
-    return Response(body | more, status=status, headers=headers, content_type=MEDIA_TYPE)
+    return body | more
+
+
+def problem(
+    status: int, detail: str, *, mend: str = "", faults: tuple[Fault, ...] = (), headers: dict[str, str] | None = None,
+    **more: Any,
+) -> Response:
+    """Return a problem answer."""
+    return Response(problem_body(status, detail, mend=mend, faults=faults, **more), status=status, headers=headers,
+                    content_type=MEDIA_TYPE)
 
 
 def _answer(error: Exception) -> Response | None:
@@ -43,7 +53,8 @@ def _answer(error: Exception) -> Response | None:
     if isinstance(error, Refused):
         return problem(409, error.problem, mend=error.mend)
     if isinstance(error, Http404):
-        return problem(404, "There is no such case.", mend="Look at the number; only your own cases can be read.")
+        return problem(404, str(error) or "There is nothing here.", mend="Look at the address; only what is your own "
+                       "can be read.")
     if isinstance(error, ValidationError):
         return _body_faults(error)
     if isinstance(error, APIException):

@@ -10,9 +10,10 @@ from rest_framework import serializers
 
 from analysis.schema import case_schema
 from intake.errors import Refused
-from intake.models import Case
+from intake.models import Case, Photo, Round, ShopToken
 from intake.paths import storable
 from intake.services.handing_in import LONGEST_JOB
+from intake.services.shops import LONGEST_OVERLAP
 
 
 class DocumentField(serializers.JSONField):
@@ -63,6 +64,8 @@ class JobIn(serializers.Serializer):
     rider_email = serializers.EmailField(required=False, allow_blank=True, default="")
     rider_name = serializers.CharField(required=False, allow_blank=True, default="", max_length=120)
     document = DocumentField(help_text="The whole case document.")
+    hand_in = serializers.BooleanField(required=False, default=True, help_text=(
+        "False: keep the case open, so that photos can be added; hand it in afterwards."))
 
 
 class DocumentIn(serializers.Serializer):
@@ -96,6 +99,72 @@ class CasePageOut(serializers.Serializer):
     results = CaseOut(many=True)
 
 
+class PhotoOut(serializers.Serializer):
+    """A photo of a round."""
+
+    id = serializers.IntegerField()
+    round = serializers.IntegerField()
+    place = serializers.CharField(help_text="The section or bench test it belongs to.")
+    path = serializers.CharField(help_text="The question it belongs to; empty where it is about the whole page.")
+    caption = serializers.CharField()
+    width = serializers.IntegerField()
+    height = serializers.IntegerField()
+    created_at = serializers.DateTimeField()
+    address = serializers.CharField(help_text="Where the picture is read.")
+
+
+class RoundOut(serializers.Serializer):
+    """One round of a case: a set of answers, and what was done since the letter before."""
+
+    number = serializers.IntegerField()
+    revision = serializers.IntegerField(help_text="Grows with each change of the answers.")
+    created_at = serializers.DateTimeField()
+    handed_in_at = serializers.DateTimeField(allow_null=True)
+    done = serializers.CharField(help_text="Whether the letter before was followed.")
+    changes = serializers.CharField(help_text="What was changed on the bike since the letter before.")
+    address = serializers.CharField()
+
+
+class RoundWholeOut(RoundOut):
+    """A round with its answers and photos."""
+
+    document = DocumentField()
+    photos = PhotoOut(many=True)
+
+
+class NextRoundIn(serializers.Serializer):
+    """What was done since the last letter."""
+
+    done = serializers.ChoiceField(choices=Round.Done.choices, required=False, allow_blank=True, default="")
+    changes = serializers.CharField(required=False, allow_blank=True, default="", max_length=4000,
+                                    help_text="What was changed on the bike, in your words.")
+
+
+class TokenOut(serializers.Serializer):
+    """One of the shop's tokens; the token itself was shown once."""
+
+    id = serializers.IntegerField()
+    name = serializers.CharField()
+    scope = serializers.CharField()
+    created_at = serializers.DateTimeField()
+    last_used_at = serializers.DateTimeField(allow_null=True, help_text="To the minute.")
+    ends_at = serializers.DateTimeField(allow_null=True, help_text="Set where a new token has taken its place.")
+    this_one = serializers.BooleanField(help_text="The token of this request.")
+
+
+class RotateIn(serializers.Serializer):
+    """How long the old token lives on."""
+
+    overlap_hours = serializers.IntegerField(required=False, default=24, min_value=0, max_value=LONGEST_OVERLAP)
+
+
+class NewTokenOut(TokenOut):
+    """A new token, shown this once."""
+
+    token = serializers.CharField()
+    old_ends_at = serializers.DateTimeField(help_text="Until then the old token opens the door too.")
+
+
 class FaultOut(serializers.Serializer):
     """One thing that is wrong."""
 
@@ -124,4 +193,30 @@ def case_shape(case: Case) -> dict[str, Any]:
         "question": case.question if case.state == Case.State.NEEDS_ANSWER else "",
         "question_place": case.question_path if case.state == Case.State.NEEDS_ANSWER else "",
         "outcome": case.outcome, "address": reverse("api-case", args=[case.number]),
+    }
+
+
+def photo_shape(photo: Photo, number: str) -> dict[str, Any]:
+    """Return a photo as ``PhotoOut`` describes it."""
+    return {
+        "id": photo.pk, "round": photo.round.number, "place": photo.place, "path": photo.path, "caption": photo.caption,
+        "width": photo.width, "height": photo.height, "created_at": photo.created_at,
+        "address": reverse("api-photo", args=[number, photo.pk]),
+    }
+
+
+def round_shape(round: Round, number: str) -> dict[str, Any]:
+    """Return a round as ``RoundOut`` describes it."""
+    return {
+        "number": round.number, "revision": round.revision, "created_at": round.created_at,
+        "handed_in_at": round.handed_in_at, "done": round.done, "changes": round.changes,
+        "address": reverse("api-round", args=[number, round.number]),
+    }
+
+
+def token_shape(token: ShopToken, used: ShopToken) -> dict[str, Any]:
+    """Return a token as ``TokenOut`` describes it; ``used`` is the one of this request."""
+    return {
+        "id": token.pk, "name": token.name, "scope": token.scope, "created_at": token.created_at,
+        "last_used_at": token.last_used_at, "ends_at": token.ends_at, "this_one": token.pk == used.pk,
     }

@@ -14,7 +14,7 @@ from rest_framework.response import Response
 
 from analysis.findings_schema import findings_schema
 from intake.access import case_for
-from intake.api import problems
+from intake.api import NUMBER, problems
 from intake.api_auth import shop_view
 from intake.api_problems import problem
 from intake.api_shapes import as_component
@@ -24,7 +24,8 @@ from reports.approved import approved_letter, pdf_response
 from reports.models import Draft, Letter
 from reports.services import text_of
 
-ROUND = OpenApiParameter("round", int, description="The round's number; the newest one with a letter if left out.")
+ROUND = OpenApiParameter("round", {"type": "integer", "minimum": 1}, description=(
+    "The round's number; the newest one with a letter if left out."))
 
 
 class FindingsField(serializers.JSONField):
@@ -66,7 +67,7 @@ class LetterOut(serializers.Serializer):
     pdf = serializers.CharField(help_text="Where the PDF is read.")
 
 
-@extend_schema(operation_id="read_findings", summary="Read what was found",
+@extend_schema(operation_id="read_findings", summary="Read what was found", parameters=[NUMBER],
                responses={200: FindingsOut, **problems(404)})
 @shop_view(["GET"])
 def findings(request: Request, number: str) -> Response:
@@ -77,7 +78,7 @@ def findings(request: Request, number: str) -> Response:
     case = case_for(number=number, shop=request.user)
     draft = Draft.objects.filter(round__case=case).select_related("round").order_by("-round__number", "-pk").first()
     if draft is None:
-        return problem(404, "There are no findings yet.", mend=_wait(case))
+        return problem(404, "There are no findings yet.", mend=wait_words(case))
     return Response({
         "number": case.number, "round": draft.round.number, "engine": draft.engine_version,
         "up_to_date": draft.revision == draft.round.revision and draft.round == case.current_round,
@@ -86,7 +87,7 @@ def findings(request: Request, number: str) -> Response:
     })
 
 
-@extend_schema(operation_id="read_letter", summary="Read the approved letter", parameters=[ROUND],
+@extend_schema(operation_id="read_letter", summary="Read the approved letter", parameters=[NUMBER, ROUND],
                responses={200: LetterOut, **problems(404)})
 @shop_view(["GET"])
 def letter(request: Request, number: str) -> Response:
@@ -104,7 +105,7 @@ def letter(request: Request, number: str) -> Response:
     })
 
 
-@extend_schema(operation_id="read_letter_pdf", summary="Read the approved letter as PDF", parameters=[ROUND],
+@extend_schema(operation_id="read_letter_pdf", summary="Read the approved letter as PDF", parameters=[NUMBER, ROUND],
                responses={(200, "application/pdf"): OpenApiResponse(OpenApiTypes.BINARY, "The PDF as approved."),
                           **problems(404)})
 @shop_view(["GET"])
@@ -116,8 +117,9 @@ def letter_pdf(request: Request, number: str) -> Response | HttpResponse:
 
 
 def _no_letter(case: Case) -> Response:
-    return problem(404, "There is no approved letter.", mend=_wait(case))
+    return problem(404, "There is no approved letter.", mend=wait_words(case))
 
 
-def _wait(case: Case) -> str:
+def wait_words(case: Case) -> str:
+    """Return where to see how the case stands."""
     return f"The state of case {case.number} is '{case.state}'; read it at {reverse('api-case', args=[case.number])}."

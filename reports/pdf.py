@@ -66,6 +66,19 @@ def report_pdf(letter_text: str, findings: Findings, figures: Sequence[Mapping[s
                                    for table in more_tables(findings)],
         "sheet": None if stop else sheet_data(findings),
     }
+    return _compiled(data)
+
+
+def service_sheet_pdf(sheet: Mapping[str, Any], head: Mapping[str, Any]) -> bytes:
+    """Return the service sheet alone as PDF/UA; ``head`` also holds the shop and its job number, both may be blank."""
+    return _compiled(_head(head) | {
+        "said": {words: tell(words) for words in PRINTED}, "alone": True, "stop": False, "opening": [], "letter": [],
+        "title": tell("Service sheet for the workshop"), "shop": str(head.get("shop") or ""),
+        "job": str(head.get("job") or ""), "ruler": None, "figures": [], "tables": [], "sheet": sheet,
+    })
+
+
+def _compiled(data: Mapping[str, Any]) -> bytes:
     return typst.compile(
         TEMPLATE.read_bytes(), format="pdf", pdf_standards="ua-1", font_paths=fonts(),
         sys_inputs={"data": json.dumps(printable(data))})

@@ -7,6 +7,7 @@ from django.db.models import Q
 from django.utils import timezone
 
 from intake.models import WorkOrder
+from intake.once import sweep_answers
 from intake.photo_pieces import sweep_uploads
 from intake.signals import work_waiting
 from reports.models import Delivery, Reminder
@@ -24,7 +25,7 @@ AT_ONCE = 500
 def sweep() -> None:
     """Ring again for what waits, park what kept killing its worker, and say "unknown" of mail that hangs.
 
-    Photos that nobody has gone on sending for a day are dropped on the way.
+    Photos that nobody has gone on sending for a day are dropped on the way, and answers kept for a day.
     """
     park_what_kills_workers()
     call_hanging_mail_unknown()
@@ -34,6 +35,7 @@ def sweep() -> None:
     ring_for_reminders()
     plan_reminders()
     sweep_uploads()
+    sweep_answers()
 
 
 def ring_for_orders() -> None:

@@ -38,15 +38,27 @@ from intake.services.rounds import (
     take_back_advice,
     withdraw,
 )
-from intake.services.shops import new_shop_token, revoke_shop_token
+from intake.services.shops import (
+    add_shop_token,
+    end_shop_user,
+    named_shop,
+    new_shop_token,
+    new_shop_user,
+    revoke_shop_token,
+    revoke_token,
+    rotate_shop_token,
+    shop_of,
+    token_of,
+)
 from intake.services.starting import save_contact, save_language, start_case, start_case_once
 
 __all__ = [
-    "NEVER_HEARD", "PROOFS", "SOMETHING_ELSE", "Clash", "JobKnown", "ask_for_link", "ask_rider", "case_for",
-    "case_for_token", "case_of_reminder_key", "check_document", "close_case", "confirm_offers", "enter", "erase_case",
-    "erased", "go_quiet", "hand_in", "hand_in_job", "mail_asked_link", "mail_link", "mark_advised", "new_link",
-    "new_shop_token", "offer_earlier", "open_next_round", "outcomes", "record_assessment", "record_event",
-    "reminder_key", "renew_link", "replace_document", "replaced_answers", "revoke_links", "revoke_shop_token",
+    "NEVER_HEARD", "PROOFS", "SOMETHING_ELSE", "Clash", "JobKnown", "add_shop_token", "ask_for_link", "ask_rider",
+    "case_for", "case_for_token", "case_of_reminder_key", "check_document", "close_case", "confirm_offers",
+    "end_shop_user", "enter", "erase_case", "erased", "go_quiet", "hand_in", "hand_in_job", "mail_asked_link",
+    "mail_link", "mark_advised", "named_shop", "new_link", "new_shop_token", "new_shop_user", "offer_earlier",
+    "open_next_round", "outcomes", "record_assessment", "record_event", "reminder_key", "renew_link",
+    "replace_document", "replaced_answers", "revoke_links", "revoke_shop_token", "revoke_token", "rotate_shop_token",
     "save_answers", "save_changes", "save_contact", "save_kept_answers", "save_language", "save_time_zone",
-    "set_reminders", "start_case", "start_case_once", "take_back_advice", "withdraw",
+    "set_reminders", "shop_of", "start_case", "start_case_once", "take_back_advice", "token_of", "withdraw",
 ]

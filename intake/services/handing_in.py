@@ -69,8 +69,11 @@ def _still_as_seen(fresh: Round, revision: int | None, since: str) -> None:
 
 def hand_in_job(
     *, shop: Shop, job: str, document: Mapping[str, Any], rider_email: str = "", rider_name: str = "",
+    hand_in_now: bool = True,
 ) -> tuple[Case, bool]:
     """Hand in a shop's job whole, and return the case and whether it is new.
+
+    Without ``hand_in_now`` its answers are checked all the same, and the case waits, open for photos.
 
     The same job with the same content is the same case, however often and however much at once it is sent; the
     unique constraint decides between two at the same moment.  Raises ``Refused`` where the job was handed in with
@@ -86,7 +89,11 @@ def hand_in_job(
         with transaction.atomic():
             case = start_case(rider_email=rider_email, rider_name=rider_name, shop=shop, shop_job=job)
             Case.objects.filter(pk=case.pk).update(shop_content=content)
-            hand_in(round=replace_document(round=case.current_round, document=document, who=who), who=who)
+            round = replace_document(round=case.current_round, document=document, who=who)
+            if hand_in_now:
+                hand_in(round=round, who=who)
+            else:
+                check_document(round.document)
     except IntegrityError:
         known = _known_job(shop, job, content)
         if known is None:

@@ -1,0 +1,42 @@
+"""The service sheet by itself, as a shop gets it: of an approved letter, never beside a stop sign."""
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import Any
+
+from django.utils.formats import date_format
+
+from intake.models import Case
+from reports.approved import approved_letter
+from reports.models import Letter
+from reports.pdf import service_sheet_pdf
+from reports.service_sheet import sheet_data
+
+
+@dataclass(frozen=True)
+class ShopSheet:
+    """The sheet of one approved letter, in the reader's language."""
+
+    letter: Letter
+    data: dict[str, Any]
+
+    def pdf(self) -> bytes:
+        """Return it on paper, with the shop and its job number filled in."""
+        case = self.letter.round.case
+        return service_sheet_pdf(self.data, {
+            "number": case.number, "round": self.letter.round.number, "title": case.title,
+            "date": date_format(self.letter.approved_at, "DATE_FORMAT"), "tuner": "Farbench",
+            "shop": case.shop.name if case.shop else "", "job": case.shop_job})
+
+
+def shop_sheet(case: Case, round_number: str = "") -> tuple[ShopSheet | None, str]:
+    """Return the sheet, or None and why there is none."""
+    letter = approved_letter(case, round_number)
+    if letter is None:
+        return None, "There is no approved letter."
+    if letter.draft.findings.get("stop_riding"):
+        return None, "The letter says: do not ride. There is no sheet of work beside that."
+    data = sheet_data(letter.draft.findings)
+    if data is None:
+        return None, "The letter asks for no work on the fork's oil, so there is no sheet."
+    return ShopSheet(letter, data), ""

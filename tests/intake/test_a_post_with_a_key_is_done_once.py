@@ -1,0 +1,105 @@
+"""The same POST with the same Idempotency-Key is done once and answered alike; other requests do not get its answer."""
+from __future__ import annotations
+
+import json
+from datetime import timedelta
+from typing import Any
+
+import pytest
+from django.utils import timezone
+
+from intake import once
+from intake.models import Case, KeptAnswer, ShopToken
+from tests.intake.test_the_shops_door import CASES, DOCUMENT, problem
+
+pytestmark = pytest.mark.django_db
+
+
+def post(system: Any, address: str = CASES, body: Any = None, key: str = "k-1") -> Any:
+    sent = {"job": "W-1", "document": DOCUMENT} if body is None else body
+    return system.client.post(address, json.dumps(sent), content_type="application/json",
+                              headers={"Idempotency-Key": key})
+
+
+def test_the_same_request_gets_the_same_answer_byte_for_byte(shop):
+    first, again = post(shop), post(shop)
+    assert (first.status_code, again.status_code) == (201, 201)
+    assert (first.content, first["Location"]) == (again.content, again["Location"])
+    assert Case.objects.count() == 1
+
+
+def test_a_refusal_is_given_again_too(shop):
+    bad = {"job": "W-1", "document": {"bike": {"mass_kg": "heavy"}}}
+    first, again = post(shop, body=bad), post(shop, body=bad)
+    problem(again, 422)
+    assert first.content == again.content
+
+
+def test_the_key_with_another_body_or_address_is_refused(shop):
+    number = post(shop).json()["number"]
+    for address, body in ((CASES, {"job": "W-2", "document": DOCUMENT}), (f"{CASES}{number}/rounds/", {})):
+        assert "another request" in problem(post(shop, address, body), 422)["detail"]
+    assert Case.objects.count() == 1
+
+
+def test_another_shop_may_use_the_same_key(shop, other_shop):
+    assert post(shop).json()["number"] != post(other_shop).json()["number"]
+
+
+def test_of_two_at_once_one_is_done_and_the_other_told_to_wait(shop, monkeypatch):
+    inside = []
+    real = once._answer
+
+    def meanwhile_the_other_comes(*args: Any) -> Any:
+        if not inside:
+            inside.append(post(shop))
+        return real(*args)
+
+    monkeypatch.setattr(once, "_answer", meanwhile_the_other_comes)
+    first = post(shop)
+    assert first.status_code == 201 and Case.objects.count() == 1
+    assert inside[0]["Retry-After"] and "worked on" in problem(inside[0], 409)["detail"]
+    assert post(shop).content == first.content
+
+
+def test_a_request_that_vanished_on_the_way_can_be_sent_again(shop, monkeypatch):
+    KeptAnswer.objects.create(shop=shop.shop, key="k-1", request_hash="?", salt="s",
+                              claimed_until=timezone.now() - timedelta(seconds=1))
+    printed = []
+    real = once._print_of
+    monkeypatch.setattr(once, "_print_of", lambda request: printed.append(real(request)) or printed[-1])
+    problem(post(shop), 422)
+    KeptAnswer.objects.update(request_hash=printed[-1])
+    assert post(shop).status_code == 201
+
+
+def test_a_failure_of_ours_is_not_kept(shop, monkeypatch):
+    from intake import services
+
+    monkeypatch.setattr(services, "hand_in_job", lambda **named: 1 / 0)
+    shop.client.raise_request_exception = False
+    problem(post(shop), 500)
+    monkeypatch.undo()
+    assert post(shop).status_code == 201
+
+
+def test_after_a_day_the_key_is_free_again(shop):
+    post(shop)
+    KeptAnswer.objects.update(created_at=timezone.now() - timedelta(hours=24, minutes=1))
+    assert post(shop, body={"job": "W-2", "document": DOCUMENT}).status_code == 201
+    KeptAnswer.objects.update(created_at=timezone.now() - timedelta(hours=24, minutes=1))
+    once.sweep_answers()
+    assert not KeptAnswer.objects.exists()
+
+
+@pytest.mark.parametrize("key", ["", " ", "x" * 201])
+def test_a_key_that_cannot_be_used_is_told_so(shop, key):
+    problem(post(shop, key=key), 400)
+
+
+def test_a_rotated_token_is_shown_again_to_the_same_request_and_stored_nowhere(shop):
+    first, again = (post(shop, "/api/tokens/rotate/", {}) for _ in range(2))
+    assert first.status_code == 201 and first.content == again.content
+    assert ShopToken.objects.count() == 2
+    stored = str(list(KeptAnswer.objects.values())) + str(list(ShopToken.objects.values()))
+    assert first.json()["token"] not in stored
