@@ -30,6 +30,9 @@ class Facts:
     rate: float | None
     opening_barred: bool
     oil_known: bool
+    own_rate: float | None = None
+    own_levels: bool = False
+    """A tuner has put a rate, or oil levels, of their own in place of the engine's."""
 
 
 @dataclass(frozen=True)
@@ -66,7 +69,7 @@ def _oil(facts: Facts) -> Advice:
         return Advice(say("Have the oil set by a workshop"), (
             say("Take the bike to a licensed workshop: these legs are not to be opened at home."),
             say("Hand over the service sheet: it has the amounts for each leg.")))
-    guessed = any(leg.level_book is not None and leg.level_book.known == "guessed"
+    guessed = not facts.own_levels and any(leg.level_book is not None and leg.level_book.known == "guessed"
                   for leg in (facts.inputs.left, facts.inputs.right))
     if facts.sheet is None or guessed or all(
             leg.level_to_set is None for leg in (facts.sheet.left, facts.sheet.right)):
@@ -147,6 +150,8 @@ def _turned(way: str, turns: float) -> str:
 
 def _rate_to_set(facts: Facts) -> float | None:
     """The rate that suits in the steps in which springs come; None where the numbers speak of none, or of the same."""
+    if facts.own_rate is not None:
+        return facts.own_rate
     if facts.suits_rate is None:
         return None
     suits = round(facts.suits_rate / RATE_STEP) * RATE_STEP
@@ -154,7 +159,7 @@ def _rate_to_set(facts: Facts) -> float | None:
 
 
 def _spring(facts: Facts) -> Advice:
-    if facts.suits_rate is None or facts.rate is None or _rate_to_set(facts) is None:
+    if facts.rate is None or _rate_to_set(facts) is None:
         return Advice(say("Have the springs measured"), (
             say("Have both springs measured: wire, coil diameter, coils, free length, or on a spring tester."),))
     suits = (_rate_to_set(facts) or 0.0) / 1000

@@ -19,24 +19,23 @@ HIGHEST_N = 60_000.0
 """Above this force a curve is cut: the oil is as good as solid."""
 
 
-def curve(name: str, fork: Fork) -> dict[str, Any]:
+def curve(name: str, fork: Fork, n: float = typical.N_FAST[0]) -> dict[str, Any]:
     """Return force (fork, springs, air) and gauge pressure of each leg against stroke; None where it is locked."""
     x = np.linspace(0.0, float(np.min([fork.left.stroke, fork.right.stroke])), POINTS)
-    n = typical.N_FAST[0]
     air = np.asarray(air_push(fork.left, x, n)[0]) + np.asarray(air_push(fork.right, x, n)[0])
     springs = np.asarray(spring_push(fork.left, x)[0]) + np.asarray(spring_push(fork.right, x)[0])
     beyond = (air + springs > HIGHEST_N) | (x > float(fork.bind) + 1e-9)
     return {
         "name": name, "stroke_mm": [round(v / MM, 2) for v in x.tolist()],
         "force_n": _listed(air + springs, beyond), "spring_n": _listed(springs, beyond), "air_n": _listed(air, beyond),
-        "pressure_bar_left": _listed(_gauge(fork.left, x), beyond, 3),
-        "pressure_bar_right": _listed(_gauge(fork.right, x), beyond, 3),
+        "pressure_bar_left": _listed(_gauge(fork.left, x, n), beyond, 3),
+        "pressure_bar_right": _listed(_gauge(fork.right, x, n), beyond, 3),
     }
 
 
-def _gauge(leg: Leg, x: np.ndarray[Any, np.dtype[np.float64]]) -> Any:
+def _gauge(leg: Leg, x: np.ndarray[Any, np.dtype[np.float64]], n: float) -> Any:
     """Gauge pressure in bar against the atmosphere where it is ridden."""
-    return np.asarray(air_push(leg, x, typical.N_FAST[0])[0]) / leg.seal_area / 1e5
+    return np.asarray(air_push(leg, x, n)[0]) / leg.seal_area / 1e5
 
 
 def _listed(values: Any, hide: Any, digits: int = 1) -> list[float | None]:

@@ -8,6 +8,7 @@ from typing import Any
 import numpy as np
 
 from analysis.catalogue import BENCH_TESTS, SIDES
+from analysis.chosen import ENGINES, Chosen
 from analysis.curves import curve, marks
 from analysis.damping_part import damping_part
 from analysis.disagreements import disagreements
@@ -25,28 +26,30 @@ from analysis.remarks import advice_part, cautions, missing, ride_gently
 from analysis.say import say
 from analysis.setups import SETS, found_air
 from analysis.state import State, kept_closed
-from analysis.verdict import Verdict, verdict
+from analysis.verdict import Verdict, tuners_verdict, verdict
 
 OPEN_THE_FORK = tuple(test.name for test in BENCH_TESTS if "caps" in test.needs)
 """Tests that are not done at home on a leg that stays closed."""
 
 
-def analyse(case: Case, rng: np.random.Generator) -> Findings:
+def analyse(case: Case, rng: np.random.Generator, chosen: Chosen = ENGINES, view: str | None = None) -> Findings:
     """Return everything the engine can say of a case.
 
     Safety gates come first and no number outvotes them.  ``rng`` drives the draws: the same case and generator state
-    give the same findings.
+    give the same findings.  ``chosen`` are a tuner's own numbers for the advised set, ``view`` the name of the cause
+    that a tuner holds for the right one: the odds stay, and what is advised follows the tuner.
     """
     gates = safety_gates(case)
     inputs = read_inputs(case)
     posterior = assess(case, inputs, rng)
     clashes = disagreements(case, inputs, posterior)
     judged = verdict(posterior, gates, clashes, lambda *paths: _again(case, paths, rng))
+    engines, judged = judged, judged if view is None or gates else tuners_verdict(view)
     inputs = _with_inferred_oil(case, inputs, posterior, judged)
-    state = State(case, inputs, judged, gates, rng)
+    state = State(case, inputs, judged, gates, rng, chosen)
     front_stopped = any(gate.end in ("front", "both") for gate in gates)
     barred = kept_closed(case)
-    test = None if gates else _test_worth_doing(posterior, judged, OPEN_THE_FORK if barred else (), rng)
+    test = None if gates else _test_worth_doing(posterior, engines, OPEN_THE_FORK if barred else (), rng)
     fork = fork_part(state, rng, front_stopped)
     if not front_stopped:
         fork |= {"springs": front_springs(state, rng), "twist": twist(state, rng), "when_hot": when_hot(state, rng)}
@@ -66,6 +69,7 @@ def analyse(case: Case, rng: np.random.Generator) -> Findings:
         marks=marks(state.forks, fork, case, inputs), curves=[
             curve(name, drawn) for name in SETS if (drawn := state.forks[name]) is not None
             and not (front_stopped and name == "advised")],
+        engines_verdict=None if engines is judged else engines,
     )
 
 

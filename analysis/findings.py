@@ -42,6 +42,8 @@ class Findings:
     advice: Sequence[Mapping[str, Any]]
     marks: Mapping[str, Any]
     curves: Sequence[Mapping[str, Any]]
+    engines_verdict: Verdict | None = None
+    """What the engine would have said, where a tuner judged otherwise."""
 
     def as_document(self) -> Document:
         """Return the findings as plain lists, dictionaries, numbers and text.
@@ -50,6 +52,8 @@ class Findings:
         language.
         """
         document = self._parts()
+        if self.engines_verdict is not None:
+            document["engines_verdict"] = _plain(asdict(self.engines_verdict))
         return document | {"phrases": phrases_in(document)}
 
     def _parts(self) -> Document:

@@ -47,7 +47,7 @@ def findings_schema() -> Schema:
         **_loose_ends(), "marks": marks_schema(), "curves": curve_schema(), "phrases": _phrases(),
     }
     return {"$schema": "https://json-schema.org/draft/2020-12/schema", "title": "Suspension findings",
-            **group(_LEAD, parts)}
+            **group(_LEAD, parts, ("engines_verdict",))}
 
 
 def _judgement() -> Schema:
@@ -79,7 +79,9 @@ def _judgement() -> Schema:
                                                "words": text("What the test would show.")}),
                           "What it would show for each likely cause."),
     })
-    return {"verdict": verdict, "causes": listing(cause, "All causes that this bike can have, likeliest first."),
+    engines = verdict | {"description": "What the engine would have said, where a tuner judged otherwise."}
+    return {"verdict": verdict, "engines_verdict": engines,
+            "causes": listing(cause, "All causes that this bike can have, likeliest first."),
             "hidden": listing(hidden, "What lies behind the answers, over all causes."),
             "next_test": or_null(test, "none is worth doing, or a safety sign comes first.")}
 

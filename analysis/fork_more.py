@@ -3,28 +3,22 @@ from __future__ import annotations
 
 import math
 from collections.abc import Callable, Mapping, Sequence
-from dataclasses import replace
 from typing import Any
 
 import numpy as np
 
 from analysis import typical
 from analysis.fork import Fork, stroke_under
-from analysis.inputs import MM, Inputs
-from analysis.leg import Leg, leg_push
-from analysis.leg_parts import middle
-from analysis.oil import expand
+from analysis.inputs import MM
+from analysis.leg import leg_push
 from analysis.say import say
 from analysis.setups import Loads, band_of, drawing, fork_of, limit_of, loads_of
 from analysis.spring_choice import FRONT_STEP, Offer, Wish, best_offer, front_end, offers, sag_with, shelf
 from analysis.state import State
+from analysis.warmth import HOT, ROOM_TEMPERATURE, amount_in, warmed
 
 SPACERS = (0.0, 30 * MM)
 """Preload that other spacers can give where there is no adjuster: common practice, no source."""
-ROOM_TEMPERATURE = 293.15
-"""Temperature at which a fork is filled where none is given, K."""
-HOT = 333.15
-"""Oil on a long, fast ride where none is given, K: common practice, no source."""
 SPREAD_FORKS = 200
 """Drawn forks that a spread is read from."""
 LEAST_TWIST_N = 20.0
@@ -104,7 +98,7 @@ def when_hot(state: State, rng: np.random.Generator) -> dict[str, Any] | None:
     its room shrinks: p = p_e (T / T_0) V_e / (V_e − ΔV).
     """
     which = "found" if state.forks["found"] is not None else "book"
-    fork, amounts = state.forks[which], [_amount(state.inputs, side) for side in ("left", "right")]
+    fork, amounts = state.forks[which], [amount_in(state.inputs.leg(side)) for side in ("left", "right")]
     if fork is None or amounts[0] is None or amounts[1] is None:
         return None
     told = state.case.number("use.temperature_c"), state.case.number("use.oil_temperature_c")
@@ -113,37 +107,23 @@ def when_hot(state: State, rng: np.random.Generator) -> dict[str, Any] | None:
         ("use.temperature_c", cold, told[0], say("Filled at room temperature.")),
         ("use.oil_temperature_c", hot, told[1], say("Oil on a long, fast ride."))) if was is None]
 
-    def warmed(cool: Fork) -> Fork:
-        return Fork(*(_warmed(leg, amount or 0.0, cold, hot) for leg, amount in zip(
+    def in_the_heat(cool: Fork) -> Fork:
+        return Fork(*(warmed(leg, amount, cold, hot) for leg, amount in zip(
             (cool.left, cool.right), amounts, strict=True)))
 
-    warm, (drawn, loads) = warmed(fork), _drawn(state, which, rng)
+    warm, (drawn, loads) = in_the_heat(fork), _drawn(state, which, rng)
     lock = float(warm.lock)
     strokes: Mapping[str, Callable[[Fork, Loads], Any]] = {
         "usable_stroke_mm": lambda f, w: stroke_under(f, w.braking, typical.N_FAST[0]),
         "rider_sag_mm": lambda f, w: stroke_under(f, w.rider, typical.N_SLOW[0])}
     most = state.inputs.stroke.value
-    bands = {name: None if drawn is None else band_of(of(warmed(drawn), loads), most) for name, of in strokes.items()}
+    bands = {name: None if drawn is None else band_of(of(in_the_heat(drawn), loads), most)
+             for name, of in strokes.items()}
     return {"oil_c": round(hot - 273.15, 1), "from_c": round(cold - 273.15, 1),
             **{name: _mm(float(of(warm, state.loads))) for name, of in strokes.items()},
             "limited_by": limit_of(warm, state.loads), "lock_stroke_mm": _mm(lock) if np.isfinite(lock) else None,
             "spread": {name: None if band is None else [_mm(end) for end in band] for name, band in bands.items()},
             "assumed": assumed}
-
-
-def _amount(inputs: Inputs, side: str) -> float | None:
-    leg = inputs.leg(side)
-    known = leg.poured or leg.volume_book
-    return None if known is None else float(middle(known))
-
-
-def _warmed(leg: Leg, amount: float, cold: float, hot: float) -> Leg:
-    grown = float(expand(amount, hot - cold)) - amount
-    left = np.asarray(leg.air_compressed) - grown
-    room = left + np.asarray(leg.seal_area) * leg.stroke
-    shut = np.asarray(leg.closed_pressure)
-    pressure = np.where(room > 0, shut * hot / cold * leg.air_extended / np.where(room > 0, room, 1.0), shut)
-    return replace(leg, air_compressed=left, closed_pressure=pressure)
 
 
 def _mm(value: float | None) -> float | None:

@@ -11,6 +11,7 @@ from analysis.inputs import ML, MM
 from analysis.leg_parts import Pick, middle
 from analysis.setups import (
     SETS,
+    SPREAD_DRAWS,
     Change,
     band_of,
     drawing,
@@ -45,9 +46,9 @@ def scaled(value: Any, unit: float, digits: int) -> float | None:
 _UNIT = {"air_volume_compressed_ml": ML, "air_volume_extended_ml": ML, "compression_ratio": 1.0, "lock_stroke_mm": MM}
 
 
-def fork_part(state: State, rng: np.random.Generator, front_stopped: bool) -> dict[str, Any]:
+def fork_part(state: State, rng: np.random.Generator, front_stopped: bool, draws: int = SPREAD_DRAWS) -> dict[str, Any]:
     """Both legs' volumes and the fork's figures, for found, book and advised, with their spreads."""
-    pick = drawing(rng)
+    pick = drawing(rng, draws)
     part: dict[str, Any] = {side: _leg_part(state, side, pick, front_stopped) for side in SIDES}
     drawn_loads = loads_of(state.inputs, pick)
     names = ("usable_stroke_mm", "free_sag_mm", "rider_sag_mm", "coil_bind_stroke_mm")
@@ -57,13 +58,14 @@ def fork_part(state: State, rng: np.random.Generator, front_stopped: bool) -> di
         hidden = front_stopped and which == "advised"
         nominal = None if hidden else state.forks[which]
         drawn = None if nominal is None else fork_of(state.inputs, state.case, which, state.change, pick)
-        figures, bands = figures_of(nominal, state.loads, middle), figures_of(drawn, drawn_loads, pick)
+        figures = figures_of(nominal, state.inputs, state.loads, middle)
+        bands = figures_of(drawn, state.inputs, drawn_loads, pick)
         for name in names:
             part[name][which] = in_mm(figures[name])
             most = math.inf if name == "coil_bind_stroke_mm" else state.inputs.stroke.value
             band = band_of(bands[name], most)
             part["spread"][name][which] = None if band is None else [in_mm(end) for end in band]
-        part["limited_by"][which] = limit_of(nominal, state.loads)
+        part["limited_by"][which] = limit_of(nominal, state.loads, state.inputs.fast.value)
     return part
 
 

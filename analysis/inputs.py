@@ -119,6 +119,11 @@ class Inputs:
     assumed: tuple[Assumed, ...]
     unknown_load: bool
     """The masses are mostly typical values: loads are rough."""
+    slow: Estimate = Estimate(*typical.N_SLOW)
+    fast: Estimate = Estimate(*typical.N_FAST)
+    """The air's exponents of slow tests and of riding."""
+    warm: tuple[float, float] | None = None
+    """Temperatures at which the fork was filled and at which it is looked at, K; None: as cold as it was filled."""
 
     def leg(self, side: str) -> LegInputs:
         """Return one leg's inputs by its side."""

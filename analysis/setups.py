@@ -18,6 +18,7 @@ from analysis.leg import Leg, springless
 from analysis.leg_parts import Pick, parts_of
 from analysis.shapes import Real, plain
 from analysis.stop import EXPONENT, Stop, air_at_stop, pressure_ratio, stop_felt
+from analysis.warmth import amount_in, grown, warmed
 from analysis.world import closed_at
 
 SETS = ("found", "book", "advised")
@@ -27,11 +28,21 @@ SPREAD_DRAWS = 400
 
 @dataclass(frozen=True)
 class Change:
-    """What is advised to be different from what was found.  Rate in N/m and preload in m, of both legs."""
+    """What is advised to be different from what was found.  Rate in N/m and preload in m, of both legs.
+
+    ``levels`` and ``turned`` are a tuner's own numbers and come before the others: the oil level of each leg in m, and
+    preload turns to add to those found.
+    """
 
     level: bool = False
     rate: float | None = None
     preload: float | None = None
+    levels: tuple[Estimate | None, Estimate | None] = (None, None)
+    turned: float | None = None
+
+    def level_of(self, side: str) -> Estimate | None:
+        """Return the tuner's own level for a leg."""
+        return self.levels[SIDES.index(side)]
 
 
 MOST_PRELOAD = 0.5
@@ -133,11 +144,18 @@ def leg_of(inputs: Inputs, case: Case, side: str, which: str, change: Change, pi
     has_spring = leg.rate.value > 0
     advised = which == "advised"
     rate = change.rate if advised and change.rate is not None and has_spring else np.maximum(pick(leg.rate), 0.0)
-    preload = change.preload if advised and change.preload is not None else pick(leg.preload)
+    preload = _preload_of(leg, change if advised else Change(), pick)
     bind = np.inf if leg.closes is None or not has_spring else pick(leg.closes) - preload
     closed = closed_at(inputs, pick(leg.gauge))
-    return Leg(seal_area(leg, pick), pick(inputs.stroke), left, plain(closed), inputs.ride_pressure, rate, preload,
+    cold = Leg(seal_area(leg, pick), pick(inputs.stroke), left, plain(closed), inputs.ride_pressure, rate, preload,
                bind, parts_of(inputs, leg, rate, preload, pick))
+    return cold if inputs.warm is None else warmed(cold, amount_in(leg), *inputs.warm)
+
+
+def _preload_of(leg: LegInputs, change: Change, pick: Pick) -> Real:
+    if change.turned is not None:
+        return pick(leg.preload) + change.turned * pick(leg.pitch)
+    return pick(leg.preload) if change.preload is None else change.preload
 
 
 def set_air(inputs: Inputs, case: Case, side: str, which: str, change: Change, pick: Pick) -> Real | None:
@@ -145,6 +163,9 @@ def set_air(inputs: Inputs, case: Case, side: str, which: str, change: Change, p
     leg = inputs.leg(side)
     if leg.parts.air_extended is not None:
         return plain(pick(leg.parts.air_extended) - seal_area(leg, pick) * pick(inputs.stroke))
+    own = change.level_of(side) if which == "advised" else None
+    if own is not None:
+        return air_at(leg, own, pick)
     if which == "book" or (which == "advised" and change.level):
         return book_air(leg, pick)
     return found_air(inputs, case, side, pick)[0]
@@ -169,21 +190,17 @@ def loads_of(inputs: Inputs, pick: Pick) -> Loads:
                  braking_load(whole, unsprung, rake, pick(inputs.braking)))
 
 
-SLOW, FAST = Estimate(*typical.N_SLOW), Estimate(*typical.N_FAST)
-"""The exponents of slow tests and of riding, as uncertain quantities."""
-
-
-def exponents(pick: Pick) -> tuple[Real, Real]:
+def exponents(inputs: Inputs, pick: Pick) -> tuple[Real, Real]:
     """Return the exponents of slow tests and of riding, inside 1 to 1.4."""
-    return plain(np.clip(pick(SLOW), 1.0, 1.4)), plain(np.clip(pick(FAST), 1.0, 1.4))
+    return plain(np.clip(pick(inputs.slow), 1.0, 1.4)), plain(np.clip(pick(inputs.fast), 1.0, 1.4))
 
 
-def figures_of(fork: Fork | None, loads: Loads, pick: Pick) -> dict[str, Real | None]:
+def figures_of(fork: Fork | None, inputs: Inputs, loads: Loads, pick: Pick) -> dict[str, Real | None]:
     """Return usable stroke, sags and coil bind stroke (m) of a fork; None where there is no fork."""
     if fork is None:
         return dict.fromkeys(("usable_stroke_mm", "free_sag_mm", "rider_sag_mm", "coil_bind_stroke_mm"))
     bind = fork.bind
-    slow, fast = exponents(pick)
+    slow, fast = exponents(inputs, pick)
     return {
         "usable_stroke_mm": stroke_under(fork, loads.braking, fast),
         "free_sag_mm": stroke_under(fork, loads.free, slow),
@@ -192,9 +209,9 @@ def figures_of(fork: Fork | None, loads: Loads, pick: Pick) -> dict[str, Real | 
     }
 
 
-def limit_of(fork: Fork | None, loads: Loads) -> str | None:
+def limit_of(fork: Fork | None, loads: Loads, exponent: float = typical.N_FAST[0]) -> str | None:
     """Name what ends the stroke under hard braking."""
-    return None if fork is None else limited_by(fork, float(loads.braking), typical.N_FAST[0])
+    return None if fork is None else limited_by(fork, float(loads.braking), exponent)
 
 
 def leg_volumes(inputs: Inputs, case: Case, side: str, which: str, change: Change, pick: Pick,
@@ -205,6 +222,8 @@ def leg_volumes(inputs: Inputs, case: Case, side: str, which: str, change: Chang
     if left is None:
         return dict.fromkeys(names)
     area, stroke = seal_area(inputs.leg(side), pick), pick(inputs.stroke)
+    if inputs.warm is not None:
+        left = left - grown(amount_in(inputs.leg(side)), *inputs.warm)
     extended = plain(np.asarray(air.extended_volume(left, area, stroke)))
     ratio = plain(np.asarray(air.compression_ratio(left, extended)))
     lock = plain(np.maximum(air.lock_stroke(left, area, stroke), 0.0))

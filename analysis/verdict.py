@@ -8,6 +8,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from analysis.catalogue import QUESTIONS, SIDES
+from analysis.causes import BY_NAME
 from analysis.disagreement import Disagreement
 from analysis.gates import Gate
 from analysis.posterior import Evidence, Posterior
@@ -35,6 +36,11 @@ class Verdict:
     cause: str | None
     words: str
     why_open: tuple[str, ...]
+
+
+def tuners_verdict(cause: str) -> Verdict:
+    """Return the verdict that a tuner has come to, in place of the engine's."""
+    return Verdict("cause", cause, say("In our tuner's own judgement: {title}.", title=BY_NAME[cause].title), ())
 
 
 def odds_words(p: float) -> str:

@@ -1,0 +1,156 @@
+"""A tuner's own numbers take the place of the advised ones, and what speaks against them is found at once."""
+from __future__ import annotations
+
+from typing import Any
+
+import numpy as np
+import pytest
+
+from analysis import analyse, parse_case
+from analysis.chosen import read_chosen
+from analysis.inputs import MM
+from analysis.what_if import Conditions, what_if
+from tests.reference_fork import case
+
+OIL, PRELOAD, SPRING = "over-filled", "too much preload", "spring too stiff"
+FULL = {"oil_level_mm": 60}
+
+
+def tried(numbers: dict[str, Any], cause: str | None = OIL, both: dict[str, Any] | None = None,
+          **parts: Any) -> dict[str, Any]:
+    return what_if(case(both or FULL, **parts), {}, cause, read_chosen(numbers))
+
+
+def kinds(numbers: dict[str, Any], cause: str | None = OIL, both: dict[str, Any] | None = None, **parts: Any,
+          ) -> list[tuple[str, str]]:
+    return [(one["kind"], one["side"]) for one in tried(numbers, cause, both, **parts)["objections"]]
+
+
+def test_levels_of_a_tuners_own_move_the_advised_set_and_its_sheet_and_nothing_else() -> None:
+    engines, own = tried({}), tried({"level_left_mm": 150, "level_right_mm": 145})
+    assert own["fork"]["usable_stroke_mm"]["found"] == engines["fork"]["usable_stroke_mm"]["found"]
+    assert own["fork"]["left"]["advised"]["air_volume_compressed_ml"] == pytest.approx(1.01788 * 150 - 71.7, abs=0.1)
+    sheet = own["service"]
+    assert (sheet["left"]["level_to_set_mm"], sheet["right"]["level_to_set_mm"]) == (150.0, 145.0)
+    # (150 − 60) mm and (145 − 60) mm of a 36 mm bore: arithmetic.
+    assert sheet["left"]["draw_off_ml"] == pytest.approx(91.6, abs=0.1)
+    assert sheet["right"]["draw_off_ml"] == pytest.approx(86.5, abs=0.1)
+    assert own["numbers"]["chosen"]["draw_off_left_ml"] == sheet["left"]["draw_off_ml"]
+
+
+def test_the_three_sets_of_numbers_stand_side_by_side() -> None:
+    numbers = tried({"turns": -2}, PRELOAD, {"oil_level_mm": 140, "preload_turns_in": 6})["numbers"]
+    assert numbers["found"]["turns"] == 0.0 and numbers["chosen"]["turns"] == -2.0
+    assert numbers["engines"]["level_left_mm"] == 140.0
+    assert numbers["found"]["rate_n_per_mm"] == numbers["chosen"]["rate_n_per_mm"] == 8.5
+
+
+def test_turns_and_rate_move_the_advised_curve() -> None:
+    right = {"oil_level_mm": 140}
+    softer = tried({"rate_n_per_mm": 7}, SPRING, right)["fork"]["rider_sag_mm"]
+    stiffer = tried({"rate_n_per_mm": 10}, SPRING, right)["fork"]["rider_sag_mm"]
+    assert softer["advised"] > softer["found"] > stiffer["advised"]
+    out = tried({"turns": -3}, PRELOAD, right)["fork"]["rider_sag_mm"]
+    # Where springs alone carry, a turn of 1.25 mm less preload is about as much more sag.
+    assert out["advised"] - out["found"] == pytest.approx(3 * 1.25, rel=0.2)
+
+
+def test_numbers_that_can_be_advised_meet_no_objection() -> None:
+    assert kinds({"level_left_mm": 150, "level_right_mm": 150}) == []
+    assert kinds({"turns": -2}, PRELOAD, {"oil_level_mm": 140, "preload_turns_in": 6}) == []
+
+
+@pytest.mark.parametrize("level, kind", [(65, "lock"), (90, "spare"), (129, "over-filled")])
+def test_too_much_oil_is_refused_in_the_leg_it_is_in(level: float, kind: str) -> None:
+    assert (kind, "left") in kinds({"level_left_mm": level, "level_right_mm": 140})
+    assert not [side for _, side in kinds({"level_left_mm": level, "level_right_mm": 140}) if side == "right"]
+
+
+def test_the_air_to_spare_is_that_of_warm_oil() -> None:
+    """Cold there are 8.5 mm to spare; 520 ml that grow by 40 K take about 12 mm of it: arithmetic."""
+    level = (71.7 + 8.5 * 1.32025) / 1.01788
+    spare = next(one for one in tried({"level_left_mm": level, "level_right_mm": 140})["objections"]
+                 if one["kind"] in ("spare", "lock"))
+    assert spare["kind"] == "spare" and spare["value"] < 0
+
+
+def test_a_spring_that_would_bind_is_refused_where_it_does() -> None:
+    short = {"oil_level_mm": 140, "preload_turns_in": 3, "preload_turns_range": 20, "spring": {
+        "rate_n_per_mm": 8.5, "free_length_mm": 300, "wire_diameter_mm": 5, "total_coils": 29}}
+    found = tried({"turns": 2}, PRELOAD, short)["objections"]
+    assert [one["kind"] for one in found] == ["bind", "bind"]
+    # 300 − 29 × 5 − 15 − 3 × 1.25 − 2 × 1.25: arithmetic.
+    assert found[0]["value"] == pytest.approx(133.8, abs=0.1)
+
+
+@pytest.mark.parametrize("turns, kinds_found", [
+    (-3, ["adjuster", "adjuster"]), (3.5, []), (4, ["adjuster", "adjuster"]), (-2, [])])
+def test_an_adjuster_is_not_turned_beyond_its_range(turns: float, kinds_found: list[str]) -> None:
+    both = {"oil_level_mm": 140, "preload_turns_in": 2, "preload_turns_range": 5.5}
+    assert [kind for kind, _ in kinds({"turns": turns}, PRELOAD, both)] == kinds_found
+
+
+def test_more_than_a_first_step_of_preload_is_refused() -> None:
+    both = {"oil_level_mm": 140, "preload_turns_in": 12}
+    assert kinds({"turns": -4}, PRELOAD, both) == [] and kinds({"turns": -5}, PRELOAD, both) == [("step", "both")]
+
+
+def test_a_letter_changes_one_thing_at_a_time() -> None:
+    assert kinds({"rate_n_per_mm": 9}) == [("other work", "spring")]
+    assert kinds({"level_left_mm": 150, "turns": 1}) == [("other work", "preload")]
+    assert kinds({"level_left_mm": 140.0, "level_right_mm": 140.0}) == []
+    assert kinds({"turns": 0}, PRELOAD, {"oil_level_mm": 140}) == [("nothing", "both")]
+    assert kinds({"level_left_mm": 150}, None) == [("no cause", "both")]
+
+
+def test_a_stopped_front_gets_no_numbers_at_all() -> None:
+    stopped = tried({"level_left_mm": 150}, OIL, FULL, safety={"cap_damaged": True})
+    assert [one["kind"] for one in stopped["objections"]] == ["stopped"]
+    assert stopped["service"] is None and "advised" not in [curve["name"] for curve in stopped["curves"]]
+
+
+def test_a_higher_exponent_and_warm_oil_take_stroke_from_both_sets() -> None:
+    document = case(FULL)
+    usual = what_if(document, {}, OIL)["fork"]
+    steep = what_if(document, {}, OIL, conditions=Conditions(fast=1.4))["fork"]
+    hot = what_if(document, {}, OIL, conditions=Conditions(oil_temperature=273.15 + 70))["fork"]
+    for which in ("found", "advised"):
+        assert steep["usable_stroke_mm"][which] < usual["usable_stroke_mm"][which]
+        assert hot["usable_stroke_mm"][which] < usual["usable_stroke_mm"][which]
+    assert hot["left"]["lock_stroke_mm"] < usual["left"]["lock_stroke_mm"]
+    assert steep["rider_sag_mm"] == usual["rider_sag_mm"]
+
+
+def test_the_full_assessment_writes_the_advice_for_a_tuners_numbers() -> None:
+    told = parse_case(case(FULL, bench={"travel": {"used_mm": 95, "end_feel": "stops dead"}}))
+    chosen = read_chosen({"level_left_mm": 150, "level_right_mm": 150})
+    plain = analyse(told, np.random.default_rng(3)).as_document()
+    own = analyse(told, np.random.default_rng(3), chosen).as_document()
+    assert own["causes"] == plain["causes"] and own["verdict"] == plain["verdict"]
+    assert own["verdict"]["cause"] == OIL
+    assert "draw off about 92 ml until it stands 150 mm" in own["advice"][0]["steps"][0]
+    assert any("150 mm" in step for step in own["service"]["order"])
+    assert not any("140 mm" in step for step in own["service"]["order"])
+
+
+def test_a_tuners_own_cause_leads_the_advice_and_leaves_the_odds_alone() -> None:
+    told = parse_case(case(FULL, bench={"travel": {"used_mm": 95, "end_feel": "stops dead"}}))
+    plain = analyse(told, np.random.default_rng(3)).as_document()
+    own = analyse(told, np.random.default_rng(3), view="friction or misalignment").as_document()
+    assert own["causes"] == plain["causes"] and own["engines_verdict"] == plain["verdict"]
+    assert own["verdict"]["cause"] == "friction or misalignment" and own["verdict"]["kind"] == "cause"
+    assert "own judgement" in own["verdict"]["words"]
+    assert own["advice"][0]["title"] == "Find what holds the legs"
+
+
+def test_a_safety_sign_outvotes_a_tuners_cause() -> None:
+    told = parse_case(case(FULL, safety={"cap_damaged": True}))
+    own = analyse(told, np.random.default_rng(3), view="spring too stiff").as_document()
+    assert own["verdict"]["kind"] == "stop" and own["advice"] == [] and "engines_verdict" not in own
+
+
+def test_a_rate_of_a_tuners_own_is_the_one_in_the_advice() -> None:
+    told = parse_case(case({"oil_level_mm": 140}))
+    own = analyse(told, np.random.default_rng(3), read_chosen({"rate_n_per_mm": 7.8}), "spring too stiff").as_document()
+    assert "about 7.8 N/mm suits" in own["advice"][0]["steps"][0]
+    assert read_chosen({"level_right_mm": 12}).levels[1].value == pytest.approx(12 * MM)
