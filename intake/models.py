@@ -43,9 +43,9 @@ class Case(models.Model):
     """One complaint about one bike, from the first tap to the outcome."""
 
     class Returned(models.TextChoices):
-        NOT = "", _("nothing came back")
-        ANSWER = "answer", _("the rider answered")
-        ROUND = "next round", _("the rider tried it and wrote back")
+        NOT = "", "nothing came back"
+        ANSWER = "answer", "the rider answered"
+        ROUND = "next round", "the rider tried it and wrote back"
 
     class State(models.TextChoices):
         COLLECTING = "collecting", _("collecting answers")
@@ -120,7 +120,7 @@ class Case(models.Model):
             models.Index(fields=["language", "rank", "id"], name="queue_of_language"),
             models.Index(fields=["fork_kind", "rank", "id"], name="queue_of_fork_kind"),
             models.Index(fields=["rank", "id"], name="queue_of_stops", condition=Q(stop=True)),
-            models.Index(fields=["rank", "id"], name="queue_of_returned", condition=~Q(returned="")),
+            models.Index(fields=["returned", "rank", "id"], name="queue_of_what_came_back"),
             models.Index(fields=["shop", "-id"], name="shop_newest_first"),
         ]
 
@@ -224,7 +224,10 @@ class Photo(models.Model):
 
 
 class PhotoUpload(models.Model):
-    """A photo that comes piece by piece over a weak signal.  Its bytes lie in a file until all of them are there."""
+    """A photo on its way: it comes piece by piece or in one go, and waits until the worker has made it afresh.
+
+    Its bytes lie in a file that nobody is shown, and that goes as soon as the photo is made or refused.
+    """
 
     token = models.CharField(max_length=43, unique=True)
     round = models.ForeignKey(Round, models.CASCADE, related_name="photo_uploads")
@@ -234,11 +237,22 @@ class PhotoUpload(models.Model):
     size = models.PositiveIntegerField()
     received = models.PositiveIntegerField(default=0)
     """How many bytes are here, without a gap; whoever sends asks for it and goes on from there."""
+    whole_since = models.DateTimeField(null=True, blank=True)
+    """When all bytes were here and safe.  From then on the worker owes a photo, or a word why there is none."""
+    claimed_by = models.CharField(max_length=43, blank=True)
     claimed_until = models.DateTimeField(null=True, blank=True)
-    """Until then one request is reading the picture; another waits."""
+    """Until then one worker is reading the picture; another leaves it alone."""
+    attempts = models.PositiveSmallIntegerField(default=0)
+    refused_as = models.PositiveSmallIntegerField(null=True, blank=True)
+    """Why it cannot be a photo, a key of ``intake.photos.REFUSALS``; kept until its rider has taken it away."""
     photo = models.ForeignKey(Photo, models.CASCADE, null=True, blank=True)
     """What became of it; kept a while, for a phone that did not hear the answer."""
     touched_at = models.DateTimeField(auto_now_add=True)
+
+    @property
+    def is_whole(self) -> bool:
+        """Whether nothing more of it is to come."""
+        return self.whole_since is not None or self.photo_id is not None
 
 
 class PrivateLink(models.Model):

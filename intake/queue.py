@@ -1,92 +1,138 @@
-"""The tuner's queue: keyset pages over the model's own index, so that page 1000 costs what page 1 costs."""
+"""The tuner's queue: keyset pages over the model's own indexes, so that page 1000 costs what page 1 costs.
+
+What waits for us stands in the order of ``Case.rank``: stop signs, then what is overdue, then what came back, then the
+rest, and in each of these what is due first.  What is searched for stands newest first.
+"""
 from __future__ import annotations
 
+from collections.abc import Callable
 from dataclasses import dataclass
-from datetime import UTC, datetime
-from heapq import merge
-from itertools import islice
+from datetime import datetime
 
+from django.contrib.auth.base_user import AbstractBaseUser
 from django.db.models import Q, QuerySet
-from django.utils.dateparse import parse_datetime
+from django.utils import timezone
 
 from intake.errors import Refused
+from intake.lanes import STEP, TO_DO, Lane
 from intake.models import Case
+from intake.search import found
+from intake.wanted import ANY, Wanted
 
-OURS = (Case.State.READY, Case.State.WORKSHOP_ONLY, Case.State.HANDED_IN)
-"""The states that wait for us, not for the rider: what the queue shows unless asked for another state."""
 PAGE = 50
-Place = tuple[bool, datetime, int]
+LOOKED_AT = 500
+"""Cases with the right words that one page looks at where filters narrow them further."""
+BIGGEST = 2**62
 
 
 @dataclass(frozen=True)
 class QueuePage:
-    """Some cases in the queue's order, and the mark from which the next page goes on ("" at the end)."""
+    """Some cases in the queue's order, and the marks from which the pages beside it go on ("" where there is none)."""
 
     cases: list[Case]
-    after: str
+    after: str = ""
+    before: str = ""
+    looked_at: int = 0
+    """How many cases with the right words were looked at, where more of them lie further down."""
 
 
-def queue_page(*, state: str = "", search: str = "", after: str = "", size: int = PAGE) -> QueuePage:
-    """Return one page of the queue: stop signs first, then whoever waits longest.
+def queue_page(
+    wanted: Wanted = Wanted(), *, user: AbstractBaseUser | None = None, after: str = "", before: str = "",  # noqa: B008
+    size: int = PAGE,
+) -> QueuePage:
+    """Return one page of what is ``wanted``: behind the mark ``after``, in front of the mark ``before``, or the first.
 
-    Without ``state`` the cases that wait for us; with ``search`` (a number, a shop's job or words of the title) cases
-    in any state unless one is named.  One query per state that waits for us, one in all for a state or a search.
+    ``user`` is whose "mine" is.  One query, two for a search, whatever the page and however many cases there are.
 
-    Raises ``Refused`` for a state or a mark that the queue never gave.
+    Raises ``Refused`` for a mark that the queue never gave.
     """
-    if state and state not in Case.State.values:
-        raise Refused(f"There is no state '{state[:40]}'.", "Pick a state from the list.")
-    place = _place(after) if after else None
-    states = (state,) if state or search.strip() else OURS
-    streams = [_in_state(each, search, place, size) for each in states]
-    found = list(islice(merge(*streams, key=_order), size + 1))
-    more = len(found) > size
-    return QueuePage(found[:size], _mark(found[size - 1]) if more else "")
+    mark = _mark(after or before) if after or before else None
+    rows = narrowed(Case.objects.select_related("shop", "holder"), wanted, user)
+    if wanted.q:
+        return _searched(rows, wanted, mark, back=bool(before and not after), size=size)
+    return _ranked(rows, mark, back=bool(before and not after), size=size)
 
 
-def _in_state(state: str, search: str, place: Place | None, size: int) -> QuerySet[Case]:
-    rows = Case.objects.select_related("shop")
-    if state:
-        rows = rows.filter(state=state)
-    if search.strip():
-        rows = _searched(rows, search.strip())
-    if place is not None:
-        rows = rows.filter(_later(place))
-    return rows.order_by("-stop", "state_since", "id")[: size + 1]
+def narrowed(rows: QuerySet[Case], wanted: Wanted, user: AbstractBaseUser | None = None) -> QuerySet[Case]:
+    """Return ``rows`` as far as they meet every filter; words are not looked at here."""
+    now = timezone.now()
+    if wanted.state not in ("", ANY):
+        rows = rows.filter(state=wanted.state)
+    elif wanted.state != ANY and not wanted.q:
+        rows = rows.filter(rank__lt=TO_DO)
+    if wanted.whose:
+        rows = rows.filter(holder=user) if wanted.whose == "mine" else rows.filter(free(now))
+    if wanted.stop:
+        rows = rows.filter(stop=True)
+    if wanted.overdue:  # a stop sign has a time of its own, and stands before what is merely overdue
+        rows = rows.filter(rank__lt=Lane.RETURNED * STEP, due_at__lt=now)
+    equal = {"shop": wanted.shop, "language": wanted.language, "fork_kind": wanted.fork, "returned": wanted.returned}
+    return rows.filter(**{name: value for name, value in equal.items() if value})
 
 
-def _searched(rows: QuerySet[Case], words: str) -> QuerySet[Case]:
-    words = words.replace("\x00", "")
-    return rows.filter(Q(number__iexact=words) | Q(shop_job__iexact=words) | Q(title__icontains=words))
+def free(now: datetime) -> Q:
+    """Return the condition that nobody holds a case at this moment."""
+    return Q(held_until__isnull=True) | Q(held_until__lt=now)
 
 
-def _later(place: Place) -> Q:
-    """Everything behind ``place``.  The plain ``>=`` beside the exact rule is what an index can start from."""
-    stop, since, pk = place
-    behind = Q(stop=stop, state_since__gte=since) & (Q(state_since__gt=since) | Q(id__gt=pk))
-    return behind | Q(stop=False) if stop else behind
+def _ranked(rows: QuerySet[Case], mark: tuple[int, int] | None, *, back: bool, size: int) -> QueuePage:
+    if mark is not None:
+        rows = rows.filter(_in_front_of(*mark) if back else _behind(*mark))
+    order = ("-rank", "-id") if back else ("rank", "id")
+    cases = list(rows.order_by(*order)[: size + 1])
+    return _page(cases, size, back=back, is_first=mark is None, mark=_rank_mark)
 
 
-def _order(case: Case) -> tuple[bool, datetime, int]:
-    return (not case.stop, case.state_since, case.pk)
+def _behind(rank: int, pk: int) -> Q:
+    """Everything behind a place.  The plain ``>=`` beside the exact rule is what an index can start from."""
+    return Q(rank__gte=rank) & (Q(rank__gt=rank) | Q(id__gt=pk))
 
 
-def _mark(case: Case) -> str:
-    return f"{int(case.stop)}_{case.state_since.isoformat()}_{case.pk}"
+def _in_front_of(rank: int, pk: int) -> Q:
+    return Q(rank__lte=rank) & (Q(rank__lt=rank) | Q(id__lt=pk))
 
 
-def _place(mark: str) -> Place:
-    stop, _, rest = mark.partition("_")
-    moment, _, pk = rest.rpartition("_")
-    since = _moment(moment)
-    if stop not in ("0", "1") or since is None or not (pk.isascii() and pk.isdigit()):
+def _searched(
+    rows: QuerySet[Case], wanted: Wanted, mark: tuple[int, int] | None, *, back: bool, size: int,
+) -> QueuePage:
+    most = LOOKED_AT if set(wanted.as_query()) - {"q"} != set() else size + 1
+    pk = mark[1] if mark else None
+    ids = found(wanted.q, most=most, newer_than=pk) if back and pk else found(
+        wanted.q, most=most, **({"older_than": pk} if pk else {}))
+    cases = list(rows.filter(pk__in=ids).order_by("id" if back else "-id")[: size + 1])
+    page = _page(cases, size, back=back, is_first=mark is None, mark=_id_mark)
+    if len(ids) < most or len(cases) > size:
+        return page
+    # There may be more, though those that were looked at are used up: the next page goes on behind them.
+    used_up = f"0_{ids[0] if back else ids[-1]}"
+    return QueuePage(page.cases, page.after if back else used_up, used_up if back else page.before, most)
+
+
+def _page(
+    cases: list[Case], size: int, *, back: bool, is_first: bool, mark: Callable[[Case], str],
+) -> QueuePage:
+    more, cases = len(cases) > size, cases[:size]
+    if back:
+        cases.reverse()
+    if not cases:
+        return QueuePage([])
+    first, last = mark(cases[0]), mark(cases[-1])
+    if back:
+        return QueuePage(cases, last, first if more else "")
+    return QueuePage(cases, last if more else "", "" if is_first else first)
+
+
+def _rank_mark(case: Case) -> str:
+    return f"{case.rank}_{case.pk}"
+
+
+def _id_mark(case: Case) -> str:
+    return f"0_{case.pk}"
+
+
+def _mark(typed: str) -> tuple[int, int]:
+    parts = typed.split("_")
+    if len(parts) != 2 or not all(part.isascii() and part.isdigit() and len(part) < 20 for part in parts):
         raise Refused("This place in the queue is not known.", "Go back to the beginning of the queue.")
-    return stop == "1", since, min(int(pk[:18]), 2**62)
-
-
-def _moment(typed: str) -> datetime | None:
-    try:
-        moment = parse_datetime(typed)
-        return moment.astimezone(UTC) if moment and moment.tzinfo else None
-    except (ValueError, OverflowError):  # no such day, or none that is still in the calendar in UTC
-        return None
+    rank, pk = (min(int(part), BIGGEST) for part in parts)
+    return rank, pk

@@ -31,7 +31,8 @@ _SQLITE = ("SELECT rowid FROM intake_casewords_search WHERE intake_casewords_sea
            "ORDER BY rowid {way} LIMIT %s")
 # The words are the same ones whatever their number, so the planner may pick either index; MATERIALIZED would make it
 # gather every match of a common word first.
-_POSTGRESQL = ("SELECT case_id FROM intake_casewords WHERE array_to_tsvector(string_to_array(words, ' ')) @@ %s::tsquery "
+_POSTGRESQL = ("SELECT case_id FROM intake_casewords "
+               "WHERE array_to_tsvector(string_to_array(words, ' ')) @@ %s::tsquery "
                "AND case_id {than} %s ORDER BY case_id {way} LIMIT %s")
 NEWEST = 2**62
 
@@ -53,6 +54,16 @@ def note_words(*, case: Case) -> None:
     document = case.current_round.document
     CaseWords.objects.update_or_create(case=case, defaults={"words": words_of(case, document)})
     Case.objects.filter(pk=case.pk).exclude(fork_kind=fork_kind(document)).update(fork_kind=fork_kind(document))
+
+
+def forget_deleted_words() -> None:
+    """Take words out of the index for good that no case has any more.
+
+    FTS5 only marks them as gone, and they would stay readable in its blocks.  Slow where very many cases are kept.
+    """
+    if connection.vendor == "sqlite":
+        with connection.cursor() as cursor:
+            cursor.execute("INSERT INTO intake_casewords_search(intake_casewords_search) VALUES ('optimize')")
 
 
 def words_of(case: Case, document: Any) -> str:

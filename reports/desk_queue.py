@@ -6,15 +6,17 @@ from dataclasses import dataclass
 from datetime import datetime
 from typing import Any
 
+from django.contrib.auth.base_user import AbstractBaseUser
 from django.utils.safestring import SafeString
 
+from intake.clock import OURS
 from intake.models import Case, Round, WorkOrder
+from intake.services import holder_of
 from reports.desk_case import ruler
-from reports.desk_pages import CauseBar, age_words, cause_bar
+from reports.desk_clock import clocks, is_overdue, reasons
+from reports.desk_pages import CauseBar, cause_bar
 from reports.models import Delivery
 
-WITH_RIDER = (Case.State.COLLECTING, Case.State.NEEDS_ANSWER, Case.State.ADVISED)
-"""In these states the ball is not with us."""
 RUNAWAY = 0.95
 """From here on the second cause is noise in a queue."""
 MAIL_TROUBLE: dict[str | None, str] = {
@@ -30,16 +32,30 @@ class Row:
     number: str
     title: str
     state: str
-    age: str
-    with_rider: bool
+    clock: str
+    """The time that runs: with us, against its target, or with the rider."""
+    other_clock: str
+    reasons: list[str]
+    """Why it stands where it stands."""
+    overdue: bool
     stop: bool
     who: str
+    holder: str
+    """Who has it at this moment, or blank."""
+    mine: bool
+    """Its holder is who looks."""
+    last_holder: str
+    """Who had it last, where nobody has it now."""
+    language: str
+    """The rider's, where it is not English."""
     round: int
     lead: CauseBar | None
     second: str
     words: str
     """What is said where no cause leads: what is still open, the stop sign, or that the draft is on its way."""
     missing: int
+    lacks: str
+    """What is missing, the first two by name."""
     disagreements: int
     next_test: str
     ruler: SafeString
@@ -58,10 +74,10 @@ class Newest:
     mail: str = ""
 
 
-def rows(cases: Sequence[Case], now: datetime) -> list[Row]:
-    """Return the rows for ``cases`` in their order; one more query whatever their number."""
+def rows(cases: Sequence[Case], now: datetime, user: AbstractBaseUser) -> list[Row]:
+    """Return the rows for ``cases`` in their order, as ``user`` sees them; one more query whatever their number."""
     newest = _newest_rounds(cases)
-    return [_row(case, newest.get(case.pk, Newest()), now) for case in cases]
+    return [_row(case, newest.get(case.pk, Newest()), now, user) for case in cases]
 
 
 def _newest_rounds(cases: Sequence[Case]) -> dict[int, Newest]:
@@ -79,15 +95,21 @@ def _newest_rounds(cases: Sequence[Case]) -> dict[int, Newest]:
     return found
 
 
-def _row(case: Case, newest: Newest, now: datetime) -> Row:
+def _row(case: Case, newest: Newest, now: datetime, user: AbstractBaseUser) -> Row:
     summary: Mapping[str, Any] = case.summary or {}
-    lead = _lead(summary)
+    clock, other_clock = clocks(case, now)
+    holder = holder_of(case, now)
+    last = case.holder if case.holder_id and holder is None and case.state in OURS else None
     return Row(
         number=case.number, title=case.title or "No title yet", state=case.get_state_display(),
-        age=age_words(case.state_since, now), with_rider=case.state in WITH_RIDER, stop=case.stop, who=_who(case),
-        round=newest.number, lead=lead, second=_second(summary),
+        clock=clock, other_clock=other_clock, reasons=reasons(case, now), overdue=is_overdue(case, now),
+        stop=case.stop, who=_who(case), holder=holder.get_username() if holder else "",
+        mine=holder is not None and holder.pk == user.pk, last_holder=last.get_username() if last else "",
+        language=case.get_language_display() if case.language != "en" else "",
+        round=newest.number, lead=_lead(summary), second=_second(summary),
         words=str(summary.get("verdict") or _waiting(case, newest)),
-        missing=summary.get("missing") or 0, disagreements=summary.get("disagreements") or 0,
+        missing=summary.get("missing") or 0, lacks=", ".join(summary.get("lacks") or ()),
+        disagreements=summary.get("disagreements") or 0,
         next_test="" if case.stop else str(summary.get("next_test") or ""),
         ruler=ruler(summary.get("marks"), "small", advised=not case.stop),
         parked=newest.parked, mail=newest.mail, quiet=case.quiet_since is not None,

@@ -15,6 +15,8 @@ from django.http import HttpRequest, HttpResponse
 from django.utils.translation import override
 from django.views.decorators.cache import never_cache
 
+from reports.desk_held import not_into_held
+
 View = Callable[..., HttpResponse]
 STAY = timedelta(days=14)
 """A tuner signs in again after this; a rider's browser stays in for longer."""
@@ -41,6 +43,11 @@ class TunerSignIn(AuthenticationForm):
 
 
 def tuner(view: View) -> View:
+    """Let only tuners in, and into a case that a colleague holds only knowingly (``desk_held``)."""
+    return signed_in(not_into_held(view))
+
+
+def signed_in(view: View) -> View:
     """Let only tuners in; anyone else is asked to sign in.  Nothing of the desk stays behind in a browser's store."""
     only_tuners = user_passes_test(lambda user: user.is_active and user.is_staff, login_url="sign-in")
     return never_cache(override("en")(only_tuners(view)))  # the desk speaks English, whatever the browser asks for

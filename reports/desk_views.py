@@ -1,4 +1,4 @@
-"""The tuner's desk: the queue and one case.  Every page works with links and buttons alone."""
+"""The tuner's desk: one case.  Every page works with links and buttons alone."""
 from __future__ import annotations
 
 from collections.abc import Callable
@@ -10,56 +10,20 @@ from django.http import Http404, HttpRequest, HttpResponse
 from django.shortcuts import get_object_or_404, redirect, render
 from django.urls import reverse
 from django.utils import timezone
-from django.utils.http import urlencode
 from django.views.decorators.http import require_GET, require_http_methods, require_POST
 
 from intake import services as cases
 from intake.errors import Refused
 from intake.models import Case, Round
-from intake.queue import queue_page
 from reports import services as letters
 from reports.desk_case import case_context, outcome_title
 from reports.desk_forms import AskForm, CloseForm, prefilled_question
 from reports.desk_pages import cause_bars
-from reports.desk_queue import rows
 from reports.desk_sign_in import tuner
 from reports.models import Draft
 
 Action = Callable[[HttpRequest, Case, Round], str]
 CONFLICT, GONE, UNREADABLE = 409, 410, 422
-SHOWN = [{"value": "", "title": "to do"}, *({"value": value, "title": title} for value, title in Case.State.choices)]
-"""What the queue can be narrowed to."""
-
-
-@tuner
-@require_GET
-def queue(request: HttpRequest) -> HttpResponse:
-    """The cases: stop signs first, then the one that waits longest."""
-    asked = {"state": request.GET.get("state", ""), "search": request.GET.get("q", "").strip()}
-    after = request.GET.get("after", "")
-    context: dict[str, Any] = {**asked, "states": SHOWN, "after": after, "rows": []}
-    try:
-        page = queue_page(**asked, after=after)
-    except Refused as refused:
-        return render(request, "reports/desk/queue.html", {**context, "refused": refused}, status=UNREADABLE)
-    here = {"state": asked["state"], "q": asked["search"]}
-    return render(request, "reports/desk/queue.html", {
-        **context, "rows": rows(page.cases, timezone.now()), "first_query": urlencode(here),
-        "erased": cases.erased(number=asked["search"]),
-        "older_query": urlencode({**here, "after": page.after}) if page.after else "",
-    })
-
-
-@tuner
-@require_GET
-def take_next(request: HttpRequest) -> HttpResponse:
-    """Go to the first case that can be worked on: stop signs first, then the one that waits longest."""
-    for state in (Case.State.WORKSHOP_ONLY, Case.State.READY):
-        first = queue_page(state=state, size=1).cases
-        if first:
-            return redirect(case_address(first[0]))
-    messages.info(request, "Nothing waits for you. Cases that are still being drafted are below.")
-    return redirect("queue")
 
 
 def chosen_round(request: HttpRequest, case: Case) -> Round:

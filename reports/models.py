@@ -161,3 +161,16 @@ class TravelLog(models.Model):
 
     class Meta:
         ordering = ["id"]
+
+
+class SavedView(models.Model):
+    """A tuner's own name for a set of the queue's filters."""
+
+    owner = models.ForeignKey(settings.AUTH_USER_MODEL, models.CASCADE, related_name="saved_views")
+    name = models.CharField(max_length=40)
+    query = models.JSONField(default=dict)
+    """The filters as the queue's address says them (``intake.wanted``)."""
+
+    class Meta:
+        constraints = [models.UniqueConstraint(fields=["owner", "name"], name="one_view_per_name")]
+        ordering = ["name", "id"]

@@ -4,7 +4,7 @@ from __future__ import annotations
 from django.contrib.auth.views import LoginView, LogoutView
 from django.urls import path
 
-from reports import desk_letter, desk_travel, desk_views
+from reports import desk_holds, desk_letter, desk_list, desk_own_views, desk_ticked, desk_travel, desk_views
 from reports.desk_sign_in import TunerSignIn
 
 CASE = "case/<str:number>/"
@@ -13,9 +13,17 @@ urlpatterns = [
     path("sign-in/", LoginView.as_view(template_name="reports/desk/sign_in.html", authentication_form=TunerSignIn,
                                        next_page="queue"), name="sign-in"),
     path("sign-out/", LogoutView.as_view(next_page="sign-in"), name="sign-out"),
-    path("", desk_views.queue, name="queue"),
-    path("next/", desk_views.take_next, name="take-next"),
+    path("", desk_list.queue, name="queue"),
+    path("next/", desk_list.take_next, name="take-next"),
+    path("filters/", desk_list.filters, name="queue-filters"),
+    path("ticked/", desk_ticked.ticked, name="ticked"),
+    path("views/", desk_own_views.own_views, name="own-views"),
+    path("views/<int:view>/rename/", desk_own_views.own_view_rename, name="own-view-rename"),
+    path("views/<int:view>/delete/", desk_own_views.own_view_delete, name="own-view-delete"),
     path(CASE, desk_views.desk_case, name="desk-case"),
+    path(f"{CASE}take/", desk_holds.take, name="take-case"),
+    path(f"{CASE}give-back/", desk_holds.give_back, name="give-back"),
+    path(f"{CASE}hand-over/", desk_holds.hand_over, name="hand-over"),
     path(f"{CASE}draft-again/", desk_views.work_again, name="work-again"),
     path(f"{CASE}ask/", desk_views.ask, name="ask"),
     path(f"{CASE}next-round/", desk_views.next_round, name="next-round"),

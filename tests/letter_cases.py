@@ -9,6 +9,7 @@ from django.contrib.auth.models import AbstractUser
 from django.utils import timezone
 
 from intake.models import Case, Round, Shop, WorkOrder
+from intake.states import rank_anew
 from reports import services
 from reports.models import Draft, Letter
 from reports.services import drafting, letters
@@ -53,6 +54,7 @@ def handed_in(*, shop: Shop | None = None, revision: int = 3, **case: Any) -> Wo
                                rider_email="rider@example.org", shop=shop, **case)
     round = Round.objects.create(case=case, number=1, document={"schema": 1}, revision=revision,
                                  handed_in_at=timezone.now())
+    rank_anew(case)
     return WorkOrder.objects.create(round=round, revision=revision)
 
 

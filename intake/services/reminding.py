@@ -3,6 +3,7 @@ from __future__ import annotations
 
 from zoneinfo import available_timezones
 
+from django.contrib.auth.base_user import AbstractBaseUser
 from django.core import signing
 from django.db import transaction
 from django.utils import timezone
@@ -13,12 +14,18 @@ from intake.models import Case
 SALT = "no more reminders"
 
 
-def set_reminders(*, case: Case, wanted: bool) -> None:
-    """Stop the reminders of a case, or start them again.  A second time changes nothing."""
+def set_reminders(*, case: Case, wanted: bool, user: AbstractBaseUser | None = None) -> bool:
+    """Stop the reminders of a case, or start them again, on the rider's word or a tuner's (``user``).
+
+    Say whether anything changed: a second time changes nothing.
+    """
     with transaction.atomic():
-        if Case.objects.filter(pk=case.pk, no_reminders=wanted).update(no_reminders=not wanted):
-            record_event(case=case, who=RIDER, what="Reminders wanted again." if wanted else "No more reminders.")
+        changed = Case.objects.filter(pk=case.pk, no_reminders=wanted).update(no_reminders=not wanted) == 1
+        if changed:
+            record_event(case=case, who=user.get_username() if user else RIDER, user=user,
+                         what="Reminders wanted again." if wanted else "No more reminders.")
     case.refresh_from_db()
+    return changed
 
 
 def save_time_zone(*, case: Case, zone: str) -> None:

@@ -12,6 +12,7 @@ from reports.services.letters import (
     withdraw_approval,
 )
 from reports.services.reminding import plan_reminders, queue_reminder, remind
+from reports.services.saved_views import delete_view, rename_view, save_view
 from reports.services.travel_logs import (
     add_travel_log,
     read_travel_log,
@@ -20,8 +21,8 @@ from reports.services.travel_logs import (
 )
 
 __all__ = [
-    "add_travel_log", "approve", "deliver", "draft_round", "edit_letter", "fresh_draft", "is_stale", "keep_words",
-    "plan_reminders", "queue_delivery", "queue_reminder", "read_travel_log", "recording", "remind",
-    "remove_travel_log", "retry_delivery", "settle_unknown", "text_of", "try_again", "use_new_draft",
-    "withdraw_approval",
+    "add_travel_log", "approve", "delete_view", "deliver", "draft_round", "edit_letter", "fresh_draft", "is_stale",
+    "keep_words", "plan_reminders", "queue_delivery", "queue_reminder", "read_travel_log", "recording", "remind",
+    "remove_travel_log", "rename_view", "retry_delivery", "save_view", "settle_unknown", "text_of", "try_again",
+    "use_new_draft", "withdraw_approval",
 ]

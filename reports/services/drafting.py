@@ -28,6 +28,8 @@ from reports.services.letters import letter_head, place_draft
 from reports.wording import letter_text
 
 MAX_ATTEMPTS = 3
+NAMED = 2
+"""So many missing answers stand in a queue row by name."""
 REST = timedelta(seconds=30)
 """Between a failed attempt and the next; grows with each attempt."""
 State = WorkOrder.State
@@ -140,7 +142,8 @@ def summary_of(findings: dict[str, Any]) -> dict[str, Any]:
     return {
         "verdict": verdict["words"], "kind": verdict["kind"],
         "cause": first.get("title"), "probability": first.get("probability"), "second": second.get("title"),
-        "missing": len(findings["missing"]), "disagreements": len(findings["disagreements"]),
+        "missing": len(findings["missing"]), "lacks": [one["title"] for one in findings["missing"][:NAMED]],
+        "disagreements": len(findings["disagreements"]),
         "marks": findings["marks"], "next_test": test and test["title"],
     }
 

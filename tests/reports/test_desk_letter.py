@@ -4,6 +4,7 @@ from __future__ import annotations
 import pytest
 from django.urls import reverse
 
+from intake import services as cases
 from intake.models import Round
 from reports import services
 from reports.models import Delivery, Letter
@@ -36,6 +37,12 @@ def save(tuner, letter, text, based_on):
     return press(tuner, "letter-edit", letter, text=text, based_on=based_on)
 
 
+def save_first(tuner, other, letter, text):
+    """Let the other tuner save version 2 while ``tuner`` is writing, who then takes the case over to go on."""
+    save(other, letter, text, 1)
+    cases.take_case(case=letter.round.case, user=tuner.user, over=True)
+
+
 def test_a_preview_shows_the_words_and_saves_nothing(tuner):
     letter = drafted_letter()
     shown = press(tuner, "letter-preview", letter, text="## New\n\n**bold** <b>not</b>", based_on=1)
@@ -55,7 +62,7 @@ def test_saving_adds_a_version_and_comes_back_to_the_case(tuner):
 
 def test_the_second_of_two_tuners_sees_both_texts_and_keeps_what_was_typed(tuner, other_tuner):
     letter = drafted_letter()
-    save(other_tuner, letter, "Draw off 90 ml.", 1)
+    save_first(tuner, other_tuner, letter, "Draw off 90 ml.")
     refused = save(tuner, letter, "Draw off 110 ml from each leg.", 1)
     page = refused.content.decode()
     assert refused.status_code == 409
@@ -67,7 +74,7 @@ def test_the_second_of_two_tuners_sees_both_texts_and_keeps_what_was_typed(tuner
 
 def test_after_a_conflict_a_tuner_can_save_on_top_knowingly(tuner, other_tuner):
     letter = drafted_letter()
-    save(other_tuner, letter, "Theirs", 1)
+    save_first(tuner, other_tuner, letter, "Theirs")
     shown = save(tuner, letter, "Mine", 1)
     save(tuner, letter, "Mine", shown.context["based_on"])
     assert [version.text for version in letter.versions.all()][1:] == ["Theirs\n", "Mine\n"]
@@ -75,7 +82,7 @@ def test_after_a_conflict_a_tuner_can_save_on_top_knowingly(tuner, other_tuner):
 
 def test_a_preview_during_a_conflict_still_tells_of_it(tuner, other_tuner):
     letter = drafted_letter()
-    save(other_tuner, letter, "Theirs", 1)
+    save_first(tuner, other_tuner, letter, "Theirs")
     shown = press(tuner, "letter-preview", letter, text="Mine", based_on=1)
     assert shown.context["conflict"]["author"] == "other_tuner"
 
@@ -122,7 +129,7 @@ def test_versions_are_compared_side_by_side(tuner):
 
 def test_approving_an_older_version_than_the_newest_is_refused_on_the_page(tuner, other_tuner):
     letter = drafted_letter()
-    save(other_tuner, letter, "Newer", 1)
+    save_first(tuner, other_tuner, letter, "Newer")
     refused = press(tuner, "letter-approve", letter, version=1)
     assert refused.status_code == 409 and "Read the newest version" in refused.content.decode()
     letter.refresh_from_db()

@@ -11,6 +11,7 @@ from django.utils import timezone
 
 from intake.models import Case, Round, WorkOrder
 from reports.models import Delivery, Letter
+from tests.intake.queued import queued
 from tests.letter_cases import approved_letter, drafted_letter, handed_in, use_fake_engine
 
 pytestmark = pytest.mark.django_db
@@ -30,10 +31,7 @@ def titles(response):
 
 
 def waiting(title, hours=0.0, **fields):
-    case = Case.objects.create(title=title, state=fields.pop("state", Case.State.READY), **fields)
-    Round.objects.create(case=case, number=1)
-    Case.objects.filter(pk=case.pk).update(state_since=timezone.now() - timedelta(hours=hours))
-    return case
+    return queued(title=title, since=timezone.now() - timedelta(hours=hours), **fields)
 
 
 def test_stop_signs_stand_first_then_whoever_waits_longest(tuner):
@@ -77,8 +75,8 @@ def test_the_age_says_with_whom_the_case_is(tuner):
     waiting("theirs", 72, state=Case.State.NEEDS_ANSWER)
     (ours,) = show(tuner).context["rows"]
     (theirs,) = show(tuner, state="needs an answer").context["rows"]
-    assert (ours.age, ours.with_rider) == ("5 h", False)
-    assert (theirs.age, theirs.with_rider) == ("3 days", True)
+    assert ours.clock == "5 h of 24 h with us"
+    assert theirs.clock == "3 days with the rider"
 
 
 def test_parked_work_shows_its_reason_and_can_be_tried_again(tuner):
@@ -136,10 +134,15 @@ def test_further_down_the_queue_nothing_is_missed_or_shown_twice(tuner):
     for number in range(60):
         waiting(f"case {number}", 100 - number)
     first = show(tuner)
-    further = html.unescape(re.search(r'href="(\?[^"]*)">Further down', first.content.decode())[1])
-    second = tuner.client.get(reverse("queue") + further)
+    second = tuner.client.get(reverse("queue") + link_to(first, "Further down"))
     assert titles(first) + titles(second) == [f"case {number}" for number in range(60)]
     assert "Further down" not in second.content.decode()
+    back = tuner.client.get(reverse("queue") + link_to(second, "Further up"))
+    assert titles(back) == titles(first) and "Further up" not in back.content.decode()
+
+
+def link_to(page, words):
+    return html.unescape(re.search(rf'href="(\?[^"]*)"[^>]*>{words}', page.content.decode())[1])
 
 
 def test_a_search_finds_a_case_by_number_and_keeps_what_was_typed(tuner):
@@ -160,17 +163,3 @@ def test_what_people_typed_is_text_and_nothing_more(tuner):
 def test_an_address_the_queue_never_gave_is_explained(tuner, query):
     response = show(tuner, **query)
     assert response.status_code == 422 and response.context["refused"].mend in response.content.decode()
-
-
-def test_take_next_goes_to_the_stop_sign_then_to_the_longest_wait(tuner):
-    waiting("young", 1)
-    old = waiting("old", 30)
-    waiting("being drafted", 90, state=Case.State.HANDED_IN)
-    assert tuner.client.get(reverse("take-next")).url == reverse("desk-case", args=[old.number])
-    stopped = waiting("stopped", stop=True, state=Case.State.WORKSHOP_ONLY)
-    assert tuner.client.get(reverse("take-next")).url == reverse("desk-case", args=[stopped.number])
-
-
-def test_take_next_says_so_where_nothing_waits(tuner):
-    response = tuner.client.get(reverse("take-next"), follow=True)
-    assert "Nothing waits for you." in response.content.decode()

@@ -43,7 +43,8 @@ def test_the_queue_learns_what_was_found():
     assert case.state == Case.State.READY
     assert case.summary == {
         "verdict": "Most likely too much oil.", "kind": "cause", "cause": "Too much oil", "probability": 0.91,
-        "second": "Coil bind", "missing": 1, "disagreements": 0, "next_test": "Oil level, leg by leg",
+        "second": "Coil bind", "missing": 1, "lacks": ["Mass"], "disagreements": 0,
+        "next_test": "Oil level, leg by leg",
         "marks": {"stroke_mm": 140.0, "found": [], "advised": [], "measured": []}}
 
 
