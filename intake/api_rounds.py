@@ -19,6 +19,7 @@ from intake.api_parser import PictureParser, body_of
 from intake.api_problems import problem
 from intake.api_shapes import NextRoundIn, PhotoOut, RoundOut, RoundWholeOut, photo_shape, round_shape
 from intake.models import Case, Photo, Round, Shop
+from intake.photo_making import Busy, add_photo_at_once
 from intake.services.rounds import PLACES
 
 PHOTO = OpenApiParameter("photo_id", int, OpenApiParameter.PATH)
@@ -122,9 +123,9 @@ def _photos(round: Round, number: str) -> list[dict[str, Any]]:
 def _added(request: Request, case: Case, newest: Round) -> Response:
     asked = {name: request.query_params.get(name, "").replace("\x00", "") for name in ("place", "path", "caption")}
     try:
-        made = photo_services.add_photo(round=newest, upload=File(io.BytesIO(body_of(request)), name="photo"),
-                                        who=f"shop: {request.user}", **asked)
-    except photo_services.Busy as busy:
+        made = add_photo_at_once(round=newest, upload=File(io.BytesIO(body_of(request)), name="photo"),
+                                 who=f"shop: {request.user}", **asked)
+    except Busy as busy:
         return problem(503, busy.problem, mend=busy.mend, headers={"Retry-After": "30"})
     shown = photo_shape(made, case.number)
     return Response(shown, status=201, headers={"Location": shown["address"]})

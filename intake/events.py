@@ -13,6 +13,7 @@ ANSWERS_SAVED = "Answers saved."
 """Its detail holds what each answer was before, so that nothing typed is ever lost."""
 CHANGES_SAID = "Said what was changed on the bike."
 PHOTO_ADDED = "Photo added."
+PHOTO_REFUSED = "A photo could not be used."
 RIDER_ACTS = (ANSWERS_SAVED, CHANGES_SAID, PHOTO_ADDED)
 """What shows that the rider is at it; a reminder counts its days from the last of these."""
 

@@ -18,7 +18,9 @@ from intake.errors import Refused
 from intake.form import fields_of
 from intake.models import Case, Photo, Round
 from intake.paths import is_blank, put
-from intake.photos import add_photo, remove_photo
+from intake.photo_pieces import add_photo
+from intake.photo_words import photos_to_come
+from intake.photos import remove_photo
 from intake.posted import read_posted
 from intake.reading import sag_results
 from intake.sheets import Sheet, sheet_for
@@ -110,7 +112,7 @@ def _save(request: HttpRequest, sheet: Sheet, station: Station) -> HttpResponse:
 
 
 def _add_photos(request: HttpRequest, round: Round, place: str) -> Refused | None:
-    """Keep every photo that can be kept; return what is said about the last one that cannot."""
+    """Take in every photo that may be one; return what is said about the last one that is none."""
     last = None
     for upload in request.FILES.getlist("photo"):
         try:
@@ -185,6 +187,7 @@ def _shown(
         "sheet": sheet, "station": station, "after": sheet.way.after(station.place.name),
         "not_needed_faults": any(field.faults for field in fields_of(station.not_needed)),
         "photos": sheet.round.photos.filter(place=station.place.name).order_by("id"),
+        "photos_to_come": photos_to_come(sheet.round, station.place.name),
         "two_legs": any(row.by_leg for row in station.rows),
     }
     if station.is_bench:

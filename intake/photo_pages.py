@@ -1,22 +1,24 @@
 """The photos' own addresses for a phone that sends them piece by piece, in the way of resumable uploads over HTTP.
 
 ``POST`` begins an upload and says where it is; ``HEAD`` there says how much has come; ``PATCH`` brings the next piece;
-``DELETE`` gives it up.  The plain form beside them sends a photo in one go and needs none of this.
+``GET`` says what became of it; ``DELETE`` gives it up.  The plain form beside them sends a photo in one go and needs
+none of this.
 """
 from __future__ import annotations
 
 from typing import Any
 
 from django.http import HttpRequest, HttpResponse, JsonResponse
-from django.shortcuts import get_object_or_404
+from django.shortcuts import get_object_or_404, redirect
 from django.urls import reverse
 from django.views.decorators.cache import never_cache
 from django.views.decorators.http import require_http_methods, require_POST
 
 from intake import photo_pieces, photos
+from intake.access import case_for
 from intake.errors import Refused
-from intake.models import Photo, PhotoUpload
-from intake.photo_pieces import BeingRead, WrongOffset
+from intake.models import PhotoUpload
+from intake.photo_pieces import WrongOffset
 from intake.sheets import sheet_for
 
 WRONG_OFFSET = "https://iana.org/assignments/http-problem-types#mismatching-upload-offset"
@@ -40,17 +42,36 @@ def photo_begin(request: HttpRequest, number: str) -> HttpResponse:
     return _progress(answer, upload)
 
 
-@require_http_methods(["HEAD", "PATCH", "DELETE"])
+@require_http_methods(["HEAD", "GET", "PATCH", "DELETE"])
 @never_cache
 def photo_upload(request: HttpRequest, number: str, token: str) -> HttpResponse:
-    """Say how far an upload is, take its next piece, or give it up."""
-    case = sheet_for(request, number).case
-    upload = get_object_or_404(PhotoUpload.objects.select_related("round__case", "photo"),
-                               token=token.replace("\x00", ""), round__case=case)
+    """Say how far an upload is or what became of it, take its next piece, or give it up."""
+    upload = _upload(request, number, token)
+    if request.method == "PATCH":
+        return _next_piece(request, upload)
+    if request.method == "GET":
+        return _progress(JsonResponse(_said(upload)), upload)
     if request.method == "DELETE":
         photo_pieces.drop_upload(upload=upload)
         return HttpResponse(status=204)
-    return _progress(HttpResponse(status=204), upload) if request.method == "HEAD" else _next_piece(request, upload)
+    return _progress(HttpResponse(status=204), upload)
+
+
+@require_POST
+def photo_give_up(request: HttpRequest, number: str, token: str) -> HttpResponse:
+    """Take away a photo that is still being made, or that could not be used."""
+    upload = _upload(request, number, token)
+    photo_pieces.drop_upload(upload=upload)
+    sheet = sheet_for(request, number)
+    station = sheet.way.named(upload.place, bench=False) or sheet.way.named(upload.place, bench=True)
+    if sheet.is_open and station:
+        return redirect(f"{station.url}#photos")
+    return redirect("case-page", sheet.case.number)
+
+
+def _upload(request: HttpRequest, number: str, token: str) -> PhotoUpload:
+    case = case_for(number=number, session=request.session)  # and no more: a phone asks this for every piece
+    return get_object_or_404(PhotoUpload, token=token.replace("\x00", ""), round__case=case)
 
 
 def _next_piece(request: HttpRequest, upload: PhotoUpload) -> HttpResponse:
@@ -58,30 +79,36 @@ def _next_piece(request: HttpRequest, upload: PhotoUpload) -> HttpResponse:
     if offset is None or request.content_type not in (PIECE_TYPE, ""):
         return JsonResponse({"problem": f"A piece is sent as {PIECE_TYPE} with Upload-Offset."}, status=400)
     try:
-        if upload.photo is None:
+        if not upload.is_whole:
             photo_pieces.add_piece(upload=upload, offset=offset, stream=request)
-        if upload.photo is None and upload.received < upload.size:
+        if upload.received < upload.size:
             return _progress(HttpResponse(status=204), upload)
-        return _progress(JsonResponse(_said(photo_pieces.finish_upload(upload=upload))), upload, complete=True)
+        upload = photo_pieces.finish_upload(upload=upload)
     except WrongOffset as wrong:
         said = {"type": WRONG_OFFSET, "expected-offset": wrong.received, "provided-offset": offset}
         return _progress(JsonResponse(said, status=409), upload)
-    except (BeingRead, photos.Busy):
-        return _progress(HttpResponse(status=503, headers={"Retry-After": "2"}), upload)
     except Refused as refused:
         return _refused(refused)
+    return _progress(JsonResponse(_said(upload)), upload)
 
 
-def _progress(answer: HttpResponse, upload: PhotoUpload, complete: bool = False) -> HttpResponse:
+def _progress(answer: HttpResponse, upload: PhotoUpload) -> HttpResponse:
     answer["Upload-Offset"] = str(upload.received)
     answer["Upload-Length"] = str(upload.size)
-    answer["Upload-Complete"] = "?1" if complete or upload.photo is not None else "?0"
+    answer["Upload-Complete"] = "?1" if upload.is_whole else "?0"
     return answer
 
 
-def _said(photo: Photo) -> dict[str, Any]:
-    return {"photo": reverse("photo", args=[photo.round.case.number, photo.pk]), "caption": photo.caption,
-            "width": photo.width, "height": photo.height}
+def _said(upload: PhotoUpload) -> dict[str, Any]:
+    """Return what became of a photo, or that it is still being made."""
+    if upload.photo is not None:
+        photo = upload.photo
+        return {"state": "made", "photo": reverse("photo", args=[photo.round.case.number, photo.pk]),
+                "caption": photo.caption, "width": photo.width, "height": photo.height}
+    if upload.refused_as is not None:
+        refused = photos.NoPhoto(upload.refused_as)
+        return {"state": "refused", "problem": refused.problem, "mend": refused.mend}
+    return {"state": "being made" if upload.is_whole else "coming", "caption": upload.caption}
 
 
 def _refused(refused: Refused) -> HttpResponse:

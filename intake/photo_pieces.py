@@ -1,33 +1,38 @@
-"""Photos that come piece by piece: begun, added to, finished, swept away.
+"""Photos on their way in: begun, added to, whole, given up, swept away.
 
 A phone in a cold garage loses its signal half way.  It asks how much is here and sends the rest; what was sent twice is
-written to the same place twice and harms nothing.
+written to the same place twice and harms nothing.  A plain form sends all in one go and takes the same steps.  Once all
+bytes are safe the request is answered: ``photo_making`` does the rest.
 """
 from __future__ import annotations
 
 import contextlib
+import os
 from collections.abc import Iterable
-from datetime import timedelta
+from datetime import datetime, timedelta
+from functools import partial
 from pathlib import Path
 from typing import BinaryIO
 
-from django.conf import settings
 from django.core.files.base import File
-from django.db.models import Q
+from django.db import transaction
+from django.db.models import F, Q
 from django.utils import timezone
 from django.utils.translation import gettext as _
 
 from intake import photos
 from intake.errors import Refused
-from intake.models import Photo, PhotoUpload, Round
+from intake.events import PHOTO_ADDED, RIDER, record_event
+from intake.models import PhotoUpload, Round
 from intake.paths import storable
+from intake.photo_files import file_of, folder
+from intake.signals import photo_waiting
 from intake.tokens import new_token
 
 MOST_UNFINISHED = 40
 """Uploads that one round can have open: more than photos fit, few enough not to fill a disk."""
 KEPT = timedelta(days=1)
-LEASE = timedelta(seconds=90)
-PIECE = 64 * 1024
+PIECE = 256 * 1024
 
 
 class WrongOffset(Exception):
@@ -38,10 +43,6 @@ class WrongOffset(Exception):
         self.received = received
 
 
-class BeingRead(Exception):
-    """Another request is reading this picture at this moment."""
-
-
 def begin_upload(*, round: Round, place: str, size: int, path: str = "", caption: str = "") -> PhotoUpload:
     """Make room for a photo of ``size`` bytes.
 
@@ -49,14 +50,30 @@ def begin_upload(*, round: Round, place: str, size: int, path: str = "", caption
     """
     photos.refuse_size(size)
     photos.refuse_place(round, place, path)
-    if round.photo_uploads.filter(photo=None).count() >= MOST_UNFINISHED:
+    if round.photo_uploads.filter(whole_since=None).count() >= MOST_UNFINISHED:
         raise Refused(_("Too many photos of this case are half sent."),
                       _("Wait until those on your phone are sent; what nobody goes on with is dropped after a day."))
     upload = PhotoUpload.objects.create(round=round, token=new_token(), place=place, path=path, size=size,
                                         caption=" ".join(storable(caption).split())[:200])
-    file_of(upload).parent.mkdir(parents=True, exist_ok=True)
+    folder().mkdir(parents=True, exist_ok=True)
     file_of(upload).touch(mode=0o600)
     return upload
+
+
+def add_photo(
+    *, round: Round, place: str, upload: File, path: str = "", caption: str = "", who: str = RIDER, ring: bool = True,
+) -> PhotoUpload:
+    """Take in a photo that came in one go, for a section or bench test of an open round or one question of it.
+
+    Raises ``Refused`` for a file that is too large or surely no photo, for a page or question that does not exist, for
+    a photo too many, and where the round no longer takes answers.  What else may be wrong the worker will say.
+    """
+    begun = begin_upload(round=round, place=place, size=upload.size or 0, path=path, caption=caption)
+    with open(file_of(begun), "r+b") as file:
+        for piece in upload.chunks(PIECE):
+            file.write(piece)
+    PhotoUpload.objects.filter(pk=begun.pk).update(received=F("size"))
+    return finish_upload(upload=begun, who=who, ring=ring)
 
 
 def add_piece(*, upload: PhotoUpload, offset: int, stream: BinaryIO) -> int:
@@ -69,7 +86,7 @@ def add_piece(*, upload: PhotoUpload, offset: int, stream: BinaryIO) -> int:
     end = _written(upload, offset, stream)
     if end > upload.size:
         raise Refused(_("The photo is longer than was said at the start."), _("Send it again from the start."))
-    if end == offset:  # nothing came: a phone that asks again whether its photo is read by now
+    if end == offset:  # nothing came: a phone that asks again whether its photo is here
         return end
     rows = PhotoUpload.objects.filter(pk=upload.pk, received=offset)
     if not rows.update(received=end, touched_at=timezone.now()):
@@ -80,7 +97,7 @@ def add_piece(*, upload: PhotoUpload, offset: int, stream: BinaryIO) -> int:
 
 
 def _written(upload: PhotoUpload, offset: int, stream: BinaryIO) -> int:
-    with open(file_of(upload), "r+b") as file:
+    with open(file_of(upload), "r+b", buffering=0) as file:
         file.seek(offset)
         with contextlib.suppress(OSError):  # the sender is gone; what came before that counts
             for piece in iter(lambda: stream.read(PIECE), b""):
@@ -90,68 +107,83 @@ def _written(upload: PhotoUpload, offset: int, stream: BinaryIO) -> int:
         return file.tell()
 
 
-def finish_upload(*, upload: PhotoUpload) -> Photo:
-    """Turn an upload that is whole into a photo.  A second time returns the same photo.
+def finish_upload(*, upload: PhotoUpload, who: str = RIDER, ring: bool = True) -> PhotoUpload:
+    """Look at an upload that has all its bytes, make them safe and leave it to the worker.  Twice does it once.
 
-    Raises ``BeingRead`` while another request is at it, ``photos.Busy`` while too many others are read, and ``Refused``
-    where the picture is; then the upload is gone.
+    Without ``ring`` no worker is told: the caller makes the photo itself.
+    Raises ``Refused`` where it is surely no photo, is one too many or comes too late; then the upload is gone.
     """
-    if upload.photo is not None:
-        return upload.photo
-    if photos.all_turns_taken():  # asked before anything is written: fifty phones ask every other second
-        raise photos.Busy(*map(str, photos.LATER))
-    now, mine = timezone.now(), PhotoUpload.objects.filter(pk=upload.pk, photo=None)
-    if not mine.filter(Q(claimed_until=None) | Q(claimed_until__lt=now)).update(claimed_until=now + LEASE):
-        raise BeingRead
+    if upload.is_whole:
+        return upload
     try:
-        photo = _photo_from(upload)
-    except photos.Busy:
-        mine.update(claimed_until=None)
-        raise
+        _make_safe(upload)
+        with transaction.atomic():
+            photos.refuse_frozen(upload.round)  # holds the round
+            photos.refuse_too_many(upload.round)
+            if _came(upload, who) and ring:
+                transaction.on_commit(partial(photo_waiting.send, sender=PhotoUpload, upload_id=upload.pk), robust=True)
     except Refused:
-        mine.delete()
-        file_of(upload).unlink(missing_ok=True)
+        drop_upload(upload=upload)
         raise
-    # In one go: let go of first, another request would find it unread and make a second photo of it.
-    mine.update(photo=photo, claimed_until=None, touched_at=timezone.now())
-    file_of(upload).unlink(missing_ok=True)
-    return photo
+    upload.refresh_from_db()
+    return upload
 
 
-def _photo_from(upload: PhotoUpload) -> Photo:
-    with open(file_of(upload), "rb") as file:
-        return photos.add_photo(round=upload.round, place=upload.place, path=upload.path, caption=upload.caption,
-                                upload=File(file), patience=0.0)
+def _make_safe(upload: PhotoUpload) -> None:
+    try:
+        with open(file_of(upload), "r+b") as file:
+            photos.refuse_looks(file)
+            file.truncate(upload.size)  # a longer piece may have been here before
+            os.fsync(file.fileno())
+    except FileNotFoundError:
+        raise photos.NoPhoto(photos.GIVEN_UP) from None
+
+
+def _came(upload: PhotoUpload, who: str) -> bool:
+    """Put the photo down as received; false where another request has done so already."""
+    now = timezone.now()
+    if not PhotoUpload.objects.filter(pk=upload.pk, whole_since=None).update(whole_since=now, touched_at=now):
+        return False
+    record_event(case=upload.round.case, who=who, what=PHOTO_ADDED,
+                 detail={"place": upload.place, "path": upload.path})
+    return True
 
 
 def drop_upload(*, upload: PhotoUpload) -> None:
     """Give up an upload; a photo that it became stays."""
+    PhotoUpload.objects.filter(pk=upload.pk).delete()
     file_of(upload).unlink(missing_ok=True)
-    upload.delete()
 
 
 def sweep_uploads() -> int:
-    """Drop uploads that nobody has gone on with for a day, and files that belong to none; return how many uploads."""
+    """Drop uploads that nobody has gone on with for a day, and files that nobody needs; return how many uploads.
+
+    What came whole stays until it is a photo, and what was refused until its rider has taken it away.  Another sweep at
+    the same time harms nothing, and where there is no folder, as on a machine that has no photos, there are no files.
+    """
     before = timezone.now() - KEPT
-    old = list(PhotoUpload.objects.filter(touched_at__lt=before)[:500])
-    for upload in old:
-        drop_upload(upload=upload)
-    for file in _left_behind(before.timestamp()):
+    idle = PhotoUpload.objects.filter(Q(whole_since=None) | Q(photo__isnull=False), touched_at__lt=before)
+    dropped = 0
+    for upload in idle[:500]:
+        gone, _all = idle.filter(pk=upload.pk).delete()  # asked again: its phone may have come back just now
+        if gone:
+            file_of(upload).unlink(missing_ok=True)
+            dropped += 1
+    for file in _not_needed(before):
         file.unlink(missing_ok=True)
-    return len(old)
+    return dropped
 
 
-def _left_behind(before: float) -> Iterable[Path]:
-    """Return old files without a row, such as those of a case that was erased."""
-    old = [file for file in _folder().glob("*.part") if file.stat().st_mtime < before]
-    known = set(PhotoUpload.objects.filter(token__in=[file.stem for file in old]).values_list("token", flat=True))
-    return [file for file in old if file.stem not in known]
+def _not_needed(before: datetime) -> Iterable[Path]:
+    """Return files of what is a photo or refused by now, and old ones without a row, such as an erased case's."""
+    files = {file.stem: file for file in folder().glob("*.part")}
+    rows = PhotoUpload.objects.filter(token__in=files).values_list("token", "photo", "refused_as")
+    done = {token: (photo, refused) != (None, None) for token, photo, refused in rows}
+    return [file for token, file in files.items() if done.get(token, _is_older(file, before))]
 
 
-def _folder() -> Path:
-    return Path(settings.MEDIA_ROOT) / "half-sent"
-
-
-def file_of(upload: PhotoUpload) -> Path:
-    """Return where the bytes lie until all of them are there."""
-    return _folder() / f"{upload.token}.part"
+def _is_older(file: Path, before: datetime) -> bool:
+    try:
+        return file.stat().st_mtime < before.timestamp()
+    except FileNotFoundError:  # another sweep was quicker
+        return False

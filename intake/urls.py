@@ -29,6 +29,7 @@ urlpatterns = [
     path(f"{CASE}kept/bench/<str:name>/", kept_pages.kept_test, name="kept-test"),
     path(f"{CASE}photo/new/", photo_pages.photo_begin, name="photo-begin"),
     path(f"{CASE}photo/new/<str:token>/", photo_pages.photo_upload, name="photo-upload"),
+    path(f"{CASE}photo/new/<str:token>/give-up/", photo_pages.photo_give_up, name="photo-give-up"),
     path(f"{CASE}photo/<int:photo_id>/", pages.photo, name="photo"),
     path(f"{CASE}photo/<int:photo_id>/remove/", pages.photo_remove, name="photo-remove"),
 ]

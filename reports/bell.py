@@ -8,11 +8,13 @@ from celery import Task
 from django.dispatch import receiver
 from kombu.exceptions import OperationalError
 
-from intake.signals import work_waiting
+from intake.signals import photo_waiting, work_waiting
 from reports import tasks
 from reports.signals import mail_waiting, reminder_waiting
 
 logger = logging.getLogger(__name__)
+LAST = 9
+"""The broker's last line: fifty photos that come at once must not hold up a letter."""
 
 
 @receiver(work_waiting)
@@ -33,8 +35,14 @@ def ring_for_a_reminder(reminder_id: int, **kwargs: Any) -> None:
     _ring(tasks.remind, reminder_id)
 
 
-def _ring(task: Task, row_id: int) -> None:
+@receiver(photo_waiting)
+def ring_for_a_photo(upload_id: int, **kwargs: Any) -> None:
+    """Tell a worker that a photo waits to be made afresh; it may wait until drafts and mail are done."""
+    _ring(tasks.make_photo, upload_id, priority=LAST)
+
+
+def _ring(task: Task, row_id: int, **options: Any) -> None:
     try:
-        task.apply_async((row_id,), retry=False)
+        task.apply_async((row_id,), retry=False, **options)
     except OperationalError as problem:
         logger.warning("The broker does not answer (%s); the sweep will find the work.", problem)

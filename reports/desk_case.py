@@ -10,8 +10,9 @@ from django.utils.safestring import SafeString, mark_safe
 from analysis.catalogue import QUESTIONS
 from analysis.document import faults_of
 from intake.models import Case, Round, WorkOrder
+from intake.photo_words import photos_to_come
 from intake.services import PROOFS, outcomes
-from intake.states import sources
+from intake.states import OPEN_FOR_ANSWERS, sources
 from reports import desk_pages, markup, phrases
 from reports.desk_evidence import evidence
 from reports.models import Draft, Letter, LetterVersion
@@ -34,6 +35,7 @@ def case_context(case: Case, round: Round, now: datetime) -> dict[str, Any]:
         "case": case, "round": round, "rounds": list(case.rounds.order_by("number").defer("document")),
         "age": desk_pages.age_words(case.state_since, now),
         "groups": [group for group in groups if group.facts or group.photos],
+        "photos_to_come": photos_to_come(round), "case_is_open": case.state in OPEN_FOR_ANSWERS,
         "draft": draft, "draft_is_old": draft is not None and draft.revision != round.revision,
         "findings": findings, "work": WorkOrder.objects.filter(round=round).first(),
         "not_answered": [(group.title, group.open_titles) for group in groups if group.open_titles],

@@ -6,10 +6,12 @@ from datetime import timedelta
 from django.db.models import Q
 from django.utils import timezone
 
-from intake.models import WorkOrder
+from intake.clock import call_overdue
+from intake.models import PhotoUpload, WorkOrder
 from intake.once import sweep_answers
+from intake.photo_making import give_up_on_what_kills_workers, waiting_uploads
 from intake.photo_pieces import sweep_uploads
-from intake.signals import work_waiting
+from intake.signals import photo_waiting, work_waiting
 from reports.models import Delivery, Reminder
 from reports.services.deliveries import lease_ran_out
 from reports.services.drafting import MAX_ATTEMPTS, park
@@ -34,6 +36,9 @@ def sweep() -> None:
     lost_reminders_unknown()
     ring_for_reminders()
     plan_reminders()
+    call_overdue()
+    give_up_on_what_kills_workers(AT_ONCE)
+    ring_for_photos()
     sweep_uploads()
     sweep_answers()
 
@@ -81,3 +86,11 @@ def ring_for_reminders() -> None:
                                   state=Reminder.State.QUEUED)
     for reminder_id in due.order_by("pk").values_list("pk", flat=True)[:AT_ONCE]:
         reminder_waiting.send(sender=Reminder, reminder_id=reminder_id)
+
+
+def ring_for_photos() -> None:
+    """Ring for photos that wait to be made afresh, or whose worker's lease ran out."""
+    now = timezone.now()
+    lost = waiting_uploads().filter(Q(claimed_until=None, whole_since__lt=now - BELL_TIME) | Q(claimed_until__lt=now))
+    for upload_id in lost.order_by("pk").values_list("pk", flat=True)[:AT_ONCE]:
+        photo_waiting.send(sender=PhotoUpload, upload_id=upload_id)

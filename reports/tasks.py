@@ -8,6 +8,7 @@ from typing import Any
 from celery import shared_task
 from celery.signals import worker_init
 
+from intake import photo_making
 from reports import services, sweeper
 
 AS_A_BELL = {"acks_late": True, "reject_on_worker_lost": True, "ignore_result": True}
@@ -39,6 +40,12 @@ def deliver(delivery_id: int) -> None:
 def remind(reminder_id: int) -> None:
     """Send a queued reminder, if it is still wanted."""
     services.remind(reminder_id=reminder_id, worker=_worker())
+
+
+@shared_task(**AS_A_BELL)
+def make_photo(upload_id: int) -> None:
+    """Make a photo afresh from what its rider sent, if it still waits."""
+    photo_making.make_photo(upload_id=upload_id)
 
 
 @shared_task(**AS_A_BELL)

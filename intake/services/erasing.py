@@ -9,7 +9,8 @@ from django.utils.translation import gettext as _
 
 from intake.errors import Refused
 from intake.models import Case, Erased, Photo, PhotoUpload, Round
-from intake.photo_pieces import file_of
+from intake.photo_files import file_of, made_file
+from intake.search import forget_deleted_words
 from intake.signals import case_erasing
 
 
@@ -31,13 +32,15 @@ def erase_case(*, case: Case, typed: str) -> None:
         # A photo that is being kept at this moment is listed below; one that comes later finds no round.
         Round.objects.filter(case=case).update(number=F("number"))
         photos = list(Photo.objects.filter(round__case=case))
-        half_sent = [file_of(upload) for upload in PhotoUpload.objects.filter(round__case=case)]
+        uploads = PhotoUpload.objects.filter(round__case=case)
+        on_their_way = [name(upload) for upload in uploads for name in (file_of, made_file)]
         Erased.objects.create(number=case.number, outcome=Case.objects.get(pk=case.pk).outcome)
         case_erasing.send(sender=Case, case=case)
         Case.objects.filter(pk=case.pk).delete()
+        transaction.on_commit(forget_deleted_words, robust=True)
         for photo in photos:
             transaction.on_commit(partial(photo.file.storage.delete, photo.file.name), robust=True)
-        for file in half_sent:
+        for file in on_their_way:
             transaction.on_commit(partial(file.unlink, missing_ok=True), robust=True)
 
 

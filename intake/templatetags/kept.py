@@ -7,9 +7,11 @@ from django.utils.html import json_script
 from django.utils.safestring import SafeString, mark_safe
 from django.utils.translation import gettext as _
 
-from analysis.catalogue import QUESTIONS, SIDES
+from analysis.catalogue import BENCH_TESTS, QUESTIONS, SECTIONS, SIDES
 from intake.form import in_leg
 from intake.photo_hints import hint_for
+from intake.photo_words import ToCome, photos_to_come
+from intake.sheets import Sheet
 from intake.words import translated
 
 register = template.Library()
@@ -33,6 +35,18 @@ def question_title(path: str) -> str:
     if path not in QUESTIONS:
         return path
     return in_leg(translated(QUESTIONS[path].title), next((side for side in SIDES if f".{side}." in path), ""))
+
+
+@register.filter
+def place_title(name: str) -> str:
+    """Return the words of the page that a photo belongs to."""
+    return next((translated(part.title) for part in (*SECTIONS, *BENCH_TESTS) if part.name == name), name)
+
+
+@register.simple_tag
+def photos_refused(sheet: Sheet) -> list[ToCome]:
+    """Return the case's photos that could not be used."""
+    return [one for one in photos_to_come(sheet.round) if one.refused]
 
 
 def _waiting() -> dict[str, str]:
@@ -76,4 +90,6 @@ def _photos() -> dict[str, str]:
         "photo_waits": _("not sent yet."),
         "photo_share": _("{share} % sent."),
         "photo_refused": _("could not be taken in."),
+        "photo_made": _("Received; it is being prepared."),
+        "send_again": _("Send again"),
     }

@@ -22,6 +22,7 @@ from django.db import connection  # noqa: E402
 from reports import services, sweeper  # noqa: E402
 from reports.models import Letter  # noqa: E402
 from reports.services import drafting  # noqa: E402
+from tests.faults.photo_jobs import PHOTO_JOBS  # noqa: E402
 from tests.letter_cases import handed_in, tuner, use_fake_engine  # noqa: E402
 
 Talk = Connection
@@ -90,7 +91,7 @@ JOBS: dict[str, Callable[..., None]] = {
     "migrate": migrate, "prepare": prepare, "approve": approve, "draft": draft, "deliver": deliver, "sweep": sweep,
     "draft and stall computing": stall_at("compute"), "draft and stall storing": stall_at("record_assessment"),
     "draft without patience": draft_without_patience,
-}
+} | PHOTO_JOBS
 
 
 class ForGood:
@@ -103,6 +104,7 @@ def run(talk: Talk, database: str, errors: str, relay_port: int, job: str, *args
     """Do one job in one installation, once told to go."""
     os.dup2(os.open(errors, os.O_WRONLY | os.O_CREAT | os.O_APPEND, 0o600), 2)
     connection.settings_dict["NAME"] = database
+    settings.MEDIA_ROOT = os.path.join(os.path.dirname(database), "media")
     settings.EMAIL_BACKEND = "django.core.mail.backends.smtp.EmailBackend"
     settings.EMAIL_HOST, settings.EMAIL_PORT = "127.0.0.1", relay_port
     use_fake_engine(ForGood)

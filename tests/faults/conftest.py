@@ -54,6 +54,7 @@ class Installation:
 
     def __init__(self, folder: Path) -> None:
         self.database, self.errors = folder / "farbench.sqlite3", folder / "errors.txt"
+        self.media = folder / "media"
         self.relay_port = 1
         self.workers: list[Worker] = []
 
@@ -80,7 +81,7 @@ class Installation:
             return connection.execute(statement).fetchall()
 
     def let_leases_run_out(self) -> None:
-        for table in ("intake_workorder", "reports_delivery"):
+        for table in ("intake_workorder", "reports_delivery", "intake_photoupload"):
             self.rows(f"UPDATE {table} SET claimed_until = '2000-01-01' WHERE claimed_until IS NOT NULL")
 
 

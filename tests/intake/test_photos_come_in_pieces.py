@@ -14,7 +14,10 @@ from django.utils import timezone
 from PIL import Image
 
 from intake import photo_pieces, photos, services
+from intake.events import PHOTO_ADDED
 from intake.models import Photo, PhotoUpload
+from intake.photo_making import make_photo, waiting_uploads
+from intake.photo_pieces import WrongOffset
 
 pytestmark = pytest.mark.django_db
 
@@ -26,6 +29,13 @@ def picture() -> bytes:
 
 
 DATA = picture()
+
+
+def made() -> Photo:
+    """Do what the worker does with all that waits, and return the one photo."""
+    for upload in waiting_uploads():
+        make_photo(upload_id=upload.pk)
+    return Photo.objects.get()
 
 
 def begin(rider: Any, size: int = len(DATA), **said: str) -> Any:
@@ -47,9 +57,12 @@ def test_what_was_cut_off_is_gone_on_with_from_where_it_stopped(rider):
     assert piece(rider, at, 0, DATA[:1000]).status_code == 204 and offset(rider, at) == 1000
     answer = piece(rider, at, 1000, DATA[1000:])
     assert answer.status_code == 200 and answer["Upload-Complete"] == "?1"
-    photo = Photo.objects.get()
+    assert answer.json() == {"state": "being made", "caption": "left tube"} and not Photo.objects.exists()
+    photo = made()
     assert (photo.place, photo.path, photo.caption, photo.width) == ("travel", "bench.travel.used_mm", "left tube", 200)
-    assert answer.json()["photo"] == reverse("photo", args=[rider.case.number, photo.pk])
+    assert rider.client.get(at).json() == {
+        "state": "made", "photo": reverse("photo", args=[rider.case.number, photo.pk]), "caption": "left tube",
+        "width": 200, "height": 150}
 
 
 class LostSignal(io.BytesIO):
@@ -67,7 +80,8 @@ def test_what_came_before_the_signal_was_lost_counts(rider):
     upload = PhotoUpload.objects.get()
     assert photo_pieces.add_piece(upload=upload, offset=0, stream=LostSignal(DATA[:900])) == 900
     assert photo_pieces.add_piece(upload=upload, offset=900, stream=io.BytesIO(DATA[900:])) == len(DATA)
-    assert photo_pieces.finish_upload(upload=upload).width == 200
+    photo_pieces.finish_upload(upload=upload)
+    assert made().width == 200
 
 
 def test_a_piece_from_elsewhere_is_told_where_to_go_on(rider):
@@ -83,25 +97,18 @@ def test_a_piece_from_elsewhere_is_told_where_to_go_on(rider):
 def test_the_last_piece_sent_twice_makes_one_photo(rider):
     at = begin(rider)["Location"]
     first, again = (piece(rider, at, 0, DATA).json() for _ in range(2))
-    assert first == again and Photo.objects.count() == 1
+    assert first == again and waiting_uploads().count() == 1 and rider.case.events.filter(what=PHOTO_ADDED).count() == 1
+    assert made() and piece(rider, at, 0, DATA).json()["state"] == "made" and Photo.objects.count() == 1
     head = rider.client.head(at)
     assert (head["Upload-Complete"], head["Upload-Offset"]) == ("?1", str(len(DATA)))
 
 
 def test_a_whole_photo_whose_answer_was_lost_is_finished_by_an_empty_piece(rider, monkeypatch):
     at = begin(rider)["Location"]
-    with photos.TURNS:
-        waits = piece(rider, at, 0, DATA)
-    assert waits.status_code == 503 and waits["Retry-After"] and waits["Upload-Offset"] == str(len(DATA))
-    assert piece(rider, at, len(DATA), b"").status_code == 200 and Photo.objects.count() == 1
-
-
-def test_two_requests_do_not_read_the_same_picture_at_once(rider):
-    at = begin(rider)["Location"]
-    PhotoUpload.objects.update(claimed_until=timezone.now() + timedelta(seconds=30))
-    assert piece(rider, at, 0, DATA).status_code == 503 and not Photo.objects.exists()
-    PhotoUpload.objects.update(claimed_until=timezone.now() - timedelta(seconds=1))  # its process was killed
-    assert piece(rider, at, len(DATA), b"").status_code == 200
+    monkeypatch.setattr(photo_pieces, "finish_upload", lambda upload: (_ for _ in ()).throw(WrongOffset(len(DATA))))
+    assert piece(rider, at, 0, DATA).status_code == 409 and not waiting_uploads()  # its process ended here
+    monkeypatch.undo()
+    assert piece(rider, at, len(DATA), b"").status_code == 200 and made().width == 200
 
 
 @pytest.mark.parametrize("size, word", [(0, "empty"), (photos.MOST_BYTES + 1, "25 MB")])
@@ -165,6 +172,18 @@ def test_half_sent_photos_cannot_fill_the_disk(rider, monkeypatch):
     assert [begin(rider).status_code for _ in range(3)] == [201, 201, 422]
 
 
+def test_what_came_whole_or_was_refused_is_never_swept_away(rider, settings):
+    piece(rider, begin(rider)["Location"], 0, DATA)
+    at = begin(rider, 4000)["Location"]
+    piece(rider, at, 0, DATA[:4000])
+    make_photo(upload_id=PhotoUpload.objects.get(size=4000).pk)
+    assert rider.client.get(at).json()["state"] == "refused"
+    PhotoUpload.objects.update(touched_at=timezone.now() - timedelta(days=60))
+    assert photo_pieces.sweep_uploads() == 0 and PhotoUpload.objects.count() == 2
+    assert len(list(Path(settings.MEDIA_ROOT, "half-sent").iterdir())) == 1  # what waits; what was refused is gone
+    assert rider.client.delete(at).status_code == 204 and PhotoUpload.objects.count() == 1
+
+
 def test_what_nobody_goes_on_with_is_swept_after_a_day_and_what_is_fresh_stays(rider, settings):
     old, fresh = (begin(rider)["Location"] for _ in range(2))
     half_sent = Path(settings.MEDIA_ROOT, "half-sent")
@@ -184,3 +203,22 @@ def test_a_half_sent_photo_goes_with_its_case(rider, settings, django_capture_on
     with django_capture_on_commit_callbacks(execute=True):
         services.erase_case(case=rider.case, typed=rider.case.number)
     assert not list(Path(settings.MEDIA_ROOT, "half-sent").iterdir())
+
+
+def test_a_sweep_without_a_folder_and_two_at_once_are_no_matter(rider, settings, monkeypatch):
+    assert photo_pieces.sweep_uploads() == 0 and not Path(settings.MEDIA_ROOT).exists()
+    begin(rider)
+    PhotoUpload.objects.update(touched_at=timezone.now() - timedelta(hours=25))
+    half_sent = Path(settings.MEDIA_ROOT, "half-sent")
+    (half_sent / "nobodys.part").touch()
+    gone = [*half_sent.iterdir(), half_sent / "taken.part"]
+    monkeypatch.setattr(Path, "glob", lambda self, pattern: iter(gone))  # what another sweep takes away meanwhile
+    assert photo_pieces.sweep_uploads() == 1 and photo_pieces.sweep_uploads() == 0
+
+
+def test_a_photo_that_its_phone_goes_on_with_at_that_moment_is_not_swept(rider, monkeypatch):
+    at = begin(rider)["Location"]
+    PhotoUpload.objects.update(touched_at=timezone.now() - timedelta(hours=25))
+    real = photo_pieces.timezone.now
+    monkeypatch.setattr(photo_pieces.timezone, "now", lambda: real() - timedelta(hours=24))  # the row was seen before
+    assert photo_pieces.sweep_uploads() == 0 and offset(rider, at) == 0

@@ -14,7 +14,7 @@ from PIL import Image
 from intake import services as cases
 from intake.links import enter
 from intake.models import Case, Erased, Photo, Round, WorkOrder
-from intake.photos import add_photo
+from intake.photo_making import add_photo_at_once
 from reports import services
 from reports.models import Delivery
 from tests.letter_cases import approved_letter, handed_in, use_fake_engine
@@ -39,7 +39,7 @@ def case(tmp_path) -> Case:
     """A case with a bit of everything: answers, photo, link, question, draft, letter, queued mail, second round."""
     case = cases.start_case(rider_name=MARKER, rider_email=f"{MARKER.lower()}@riders.example", title=f"{MARKER}'s bike")
     round = cases.save_answers(round=case.current_round, answers={"complaint.words": f"{MARKER} says it is hard."})
-    add_photo(round=round, place="look", upload=jpeg(tmp_path), caption=MARKER)
+    add_photo_at_once(round=round, place="look", upload=jpeg(tmp_path), caption=MARKER)
     order = cases.hand_in(round=round, who="rider")
     letter = approved_letter(order)
     services.queue_delivery(letter=letter, to=case.rider_email)

@@ -15,7 +15,7 @@ from PIL import Image
 
 from analysis.document import faults_of
 from intake import services as cases
-from intake.photos import add_photo
+from intake.photo_making import add_photo_at_once
 from reports.models import Letter
 from reports.take_along import archive, as_csv, plain_cell
 from tests.letter_cases import PDF, approved_letter, use_fake_engine
@@ -31,7 +31,7 @@ def case(rider, monkeypatch, tmp_path):
     photo = SimpleUploadedFile("a.jpg", (tmp_path / "a.jpg").read_bytes(), "image/jpeg")
     round = cases.save_answers(round=rider.case.current_round, answers={
         "complaint.words": FORMULA, "bike.mass_kg": {"value": "430 lb", "known": "documented"}})
-    add_photo(round=round, place="look", upload=photo, caption="<b>left</b> tube")
+    add_photo_at_once(round=round, place="look", upload=photo, caption="<b>left</b> tube")
     approved_letter(cases.hand_in(round=round, who="rider"))
     rider.case.refresh_from_db()
     return rider.case

@@ -6,7 +6,7 @@ import time
 import pytest
 
 from intake.models import WorkOrder
-from intake.signals import work_waiting
+from intake.signals import photo_waiting, work_waiting
 from reports import services, tasks
 from reports.signals import mail_waiting
 from tests.letter_cases import approved_letter, handed_in, tuner, use_fake_engine
@@ -17,7 +17,7 @@ pytestmark = pytest.mark.django_db
 @pytest.fixture
 def rung(monkeypatch):
     heard = []
-    for task in (tasks.draft, tasks.deliver):
+    for task in (tasks.draft, tasks.deliver, tasks.make_photo):
         monkeypatch.setattr(task, "apply_async", lambda args, task=task, **options: heard.append((task.name, args)))
     return heard
 
@@ -25,7 +25,8 @@ def rung(monkeypatch):
 def test_waiting_work_rings_for_its_own_task(rung):
     work_waiting.send(sender=WorkOrder, order_id=7)
     mail_waiting.send(sender=None, delivery_id=8)
-    assert rung == [("reports.tasks.draft", (7,)), ("reports.tasks.deliver", (8,))]
+    photo_waiting.send(sender=None, upload_id=9)
+    assert rung == [("reports.tasks.draft", (7,)), ("reports.tasks.deliver", (8,)), ("reports.tasks.make_photo", (9,))]
 
 
 def test_a_queued_letter_rings_only_after_the_commit(rung, monkeypatch, django_capture_on_commit_callbacks):

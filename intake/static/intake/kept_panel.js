@@ -4,7 +4,8 @@
 self.keptPanel = (here, number, round) => {
   const words = JSON.parse(document.getElementById("kept-words").textContent);
   const panel = document.getElementById("waiting"), shares = new Map();
-  let state = "", drawn = "[]", drawing = Promise.resolve();
+  const SOON = 1500, SELDOM = 60000;
+  let state = "", drawn = "[]", drawing = Promise.resolve(), pause = SOON, asking = 0;
 
   const filled = (text, slots = {}) => text.replace(/\{(\w+)\}/g, (whole, name) => slots[name] ?? whole);
   const some = (name, n) => filled(words[n === 1 ? `${name}_one` : `${name}_many`], { n });
@@ -24,6 +25,20 @@ self.keptPanel = (here, number, round) => {
     const result = await kept.send(number);
     state = result === "busy" ? state : result;
     await draw();
+    await askLater();
+  };
+
+  /* Asks what became of the photos that are being made, less and less often. */
+  const askLater = async () => {
+    clearTimeout(asking);
+    const open = (await kept.all("photos", number)).some((photo) => photo.state === "received");
+    if (open && navigator.onLine) asking = setTimeout(send, pause);
+    pause = open ? Math.min(SELDOM, pause * 1.5) : SOON;
+  };
+
+  const sendAgain = (photo) => async () => {
+    await kept.put("photos", { ...photo, state: "waiting", problem: "", mend: "" });
+    await send();
   };
 
   const throwAway = (name, key) => async () => {
@@ -102,7 +117,8 @@ self.keptPanel = (here, number, round) => {
     item.append(made("span", `${photo.caption || photo.name}: ${said}`));
     if (photo.state === "refused") item.append(made("p", `${photo.problem} ${photo.mend}`, { className: "fault" }));
     if (share === undefined || photo.state === "refused") {
-      item.append(row(button(words.throw_away, throwAway("photos", photo.id))));
+      const again = photo.state === "refused" ? [button(words.send_again, sendAgain(photo), false)] : [];
+      item.append(row(...again, button(words.throw_away, throwAway("photos", photo.id))));
     }
     return item;
   };
@@ -128,7 +144,8 @@ self.keptPanel = (here, number, round) => {
   });
 
   const redraw = async () => {
-    const all = await kept.all("answers", number), photos = await kept.all("photos", number);
+    const all = await kept.all("answers", number);
+    const photos = (await kept.all("photos", number)).filter((photo) => photo.state !== "received");
     const pages = all.filter((record) => record.state !== "sent");
     const shown = pages.length || photos.length ? parts(pages, photos) : [];
     const again = look(all);
@@ -144,14 +161,21 @@ self.keptPanel = (here, number, round) => {
     const list = document.querySelector("#photos ul.photos");
     if (photo.page !== location.pathname || !list) return;
     const item = made("li"), link = made("a", "", { href: photo.photo });
+    item.dataset.upload = photo.at;
     link.append(made("img", "", { src: photo.photo, alt: photo.caption || words.photo, width: photo.width, height: photo.height }));
-    item.append(link, made("span", photo.caption, { className: "small" }));
-    list.append(item);
+    item.append(photo.state === "made" ? link : made("span", words.photo_made, { className: "to-come" }),
+      made("span", photo.caption, { className: "small" }));
+    const before = [...list.children].find((one) => one.dataset.upload === photo.at);
+    if (before) before.replaceWith(item);
+    else list.append(item);
   };
 
   const heard = ({ data }) => {
     if (data.photo) shares.set(data.photo, data.share);
-    if (data.arrived) arrived(data.arrived);
+    if (data.arrived) {
+      arrived(data.arrived);
+      askLater();
+    }
     if (data.needsSignal && document.visibilityState === "visible") history.replaceState(null, "", "#no-signal");
     draw().then(() => data.needsSignal && panel.scrollIntoView({ block: "nearest" }));
   };

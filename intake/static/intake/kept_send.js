@@ -3,7 +3,7 @@
 "use strict";
 
 (() => {
-  const SMALLEST = 64 * 1024, LARGEST = 2 * 1024 * 1024, QUICK = 1500, SLOW = 6000;
+  const SMALLEST = 64 * 1024, LARGEST = 8 * 1024 * 1024, QUICK = 1500, SLOW = 6000;
   class NoSignal extends Error {}
   class Shut extends Error {}
 
@@ -53,6 +53,8 @@
   };
 
   const begin = async (number, photo, token) => {
+    if (photo.refused) await ask(photo.refused, { method: "DELETE", headers: { "X-CSRFToken": token } });
+    photo.refused = "";
     const answer = await ask(`${kept.base(number)}photo/new/`, {
       method: "POST", body: new URLSearchParams({ place: photo.place, path: photo.path, caption: photo.caption }),
       headers: { "X-CSRFToken": token, "Upload-Length": String(photo.blob.size), "Upload-Complete": "?0" } });
@@ -84,7 +86,7 @@
       const began = Date.now();
       const next = await piece(photo, offset, length, token);
       const took = Date.now() - began;
-      length = took < QUICK ? Math.min(LARGEST, length * 2) : took > SLOW ? Math.max(SMALLEST, length / 2) : length;
+      length = took < QUICK ? Math.min(LARGEST, length * 4) : took > SLOW ? Math.max(SMALLEST, length / 2) : length;
       if (next.status === 503) await wait(1000 * Number(next.headers.get("Retry-After") || 2));
       else if (next.status !== 204 && next.status !== 409) answer = next;
       offset = Number(next.headers.get("Upload-Offset") ?? offset);
@@ -96,20 +98,35 @@
   const settle = async (number, photo, answer) => {
     if (answer.status === 403) throw new NoSignal("403");
     const said = await answer.json().catch(() => ({}));
-    if (answer.ok) {
-      await kept.remove("photos", photo.id);
-      kept.tell(number, { arrived: { ...said, page: photo.page } });
-    } else if (answer.status === 404) {
-      throw new NoSignal("404");
-    } else {
-      await kept.put("photos", { ...photo, at: "", state: "refused", problem: said.problem || String(answer.status), mend: said.mend || "" });
-    }
+    if (answer.ok) await came(number, photo, said);
+    else if (answer.status === 404) throw new NoSignal("404");
+    else await refuse(photo, { problem: String(answer.status), ...said });
+  };
+
+  const refuse = (photo, { problem, mend = "" }) =>
+    kept.put("photos", { ...photo, at: "", refused: photo.at, state: "refused", problem, mend });
+
+  /* All of it is there.  This phone keeps its copy until it is a picture, or until it is known that it never will be. */
+  const came = async (number, photo, said) => {
+    if (said.state === "refused") return refuse(photo, said);
+    if (said.state === "made") await kept.remove("photos", photo.id);
+    else await kept.put("photos", { ...photo, state: "received" });
+    kept.tell(number, { arrived: { ...said, at: photo.at, page: photo.page } });
+  };
+
+  /* 404: made long ago, or taken away on another page. */
+  const askAfter = async (number, photo) => {
+    const answer = await ask(photo.at);
+    if (answer.ok) await came(number, photo, await answer.json());
+    else if (answer.status === 404) await kept.remove("photos", photo.id);
   };
 
   const sendAll = async (number) => {
     const pages = (await kept.all("answers", number)).filter((record) => record.state === "waiting");
-    const photos = (await kept.all("photos", number)).filter((photo) => photo.state === "waiting");
-    if (!pages.length && !photos.length) return "done";
+    const all = await kept.all("photos", number);
+    const photos = all.filter((photo) => photo.state === "waiting");
+    const received = all.filter((photo) => photo.state === "received");
+    if (!pages.length && !photos.length && !received.length) return "done";
     const { token } = await door(number);
     for (const record of pages) {
       await sendPage(number, record, token);
@@ -119,6 +136,7 @@
       await sendPhoto(number, photo, token);
       kept.tell(number, { changed: true });
     }
+    for (const photo of received) await askAfter(number, photo);
     return "done";
   };
 
