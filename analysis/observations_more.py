@@ -178,6 +178,12 @@ def _cap_air(world: World) -> dict[str, Array]:
             "sucked in": 0.06 * (1 - pressed) + 0.01}
 
 
+def _run_out(world: World) -> dict[str, Array]:
+    """A gauge hardly errs; but a tube just over its limit may do no harm, and a yoke may be the bent part."""
+    bent = world.shows("bent")
+    return {"within": 0.96 - 0.74 * bent, "over": 0.04 + 0.74 * bent}
+
+
 def _twins(world: World) -> dict[str, Array]:
     """Legs with each their own work differ in good order."""
     own_work = world.case.value("fork.damper") == "separate function"
@@ -244,6 +250,7 @@ MORE_ANSWERS: tuple[Answered, ...] = (
     Answered("bench.warmth.change", "warmth", say("What changes with warmth"), "warmth", _warmth),
     Answered("bench.cap.air", "cap", say("What the cap did when it was loosened"), "pressure", _cap_air),
     Answered("bench.twins.result", "twins", say("The legs compared"), "twins", _twins),
+    Answered("bench.run_out.result", "run_out", say("Tubes and axle on V-blocks"), "straight", _run_out),
     Answered("bench.springs_measured.pair", "springs_measured", say("The two springs"), "coils", _pair),
     Answered("bench.rolling.tyre", "rolling", say("The front tyre"), "tyre", _tyre),
     Answered("bench.rolling.steering", "rolling", say("How the steering turns"), "rolling", _steering),

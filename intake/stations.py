@@ -22,8 +22,9 @@ NEEDS = {
     "helper": gettext_lazy("someone to help"), "stand": gettext_lazy("a stand that lifts the front"),
     "rear stand": gettext_lazy("a stand that lifts the rear"), "tape": gettext_lazy("a tape or ruler"),
     "caps": gettext_lazy("some practice with fork caps"), "ride": gettext_lazy("a ride on a quiet road"),
+    "workshop": gettext_lazy("a workshop's measuring tools"),
 }
-SKILLED = frozenset({"caps", "ride", "stand", "rear stand"})
+SKILLED = frozenset({"caps", "ride", "stand", "rear stand", "workshop"})
 """Not offered until the rider has said that they can."""
 REAR = frozenset(test.name for test in REAR_BENCH_TESTS)
 FIRST = Section(

@@ -11,6 +11,7 @@ from analysis.catalogue.bench_damping import BOUNCE_ON_FILM, CLICKS
 from analysis.catalogue.bench_ends import BOTTOMING, DRAIN
 from analysis.catalogue.bench_more import MORE_TESTS
 from analysis.catalogue.bench_rear import REAR_BENCH_TESTS
+from analysis.catalogue.bench_workshop import WORKSHOP_TESTS
 from analysis.catalogue.kinds import BenchTest, Question, Spread, choices
 
 BEFORE_ANY_TEST = (
@@ -210,6 +211,6 @@ def _with_way_out(test: BenchTest) -> BenchTest:
 
 BENCH_TESTS: tuple[BenchTest, ...] = tuple(map(_with_way_out, (
     LOOK, SAG, PRELOAD, PUSH, REBOUND, CLICKS, TRAVEL, BOTTOMING, ALIGNMENT, OIL, SPRINGS_OUT, DRAIN, *MORE_TESTS,
-    *REAR_BENCH_TESTS,
+    *WORKSHOP_TESTS, *REAR_BENCH_TESTS,
 )))
 """All guided tests: the front, cheapest first, then the rear."""

@@ -76,7 +76,8 @@ RIDER = Section(
         Question("rider.can", "What can you do where the bike is?", "many", choices=choices(
             helper="Someone can help", stand="I have a stand that lifts the front",
             rear_stand="I have a stand that lifts the rear", tape="I have a tape or ruler",
-            caps="I have opened fork caps before", ride="I can ride it on a quiet road"),
+            caps="I have opened fork caps before", ride="I can ride it on a quiet road",
+            workshop="It is in a workshop with V-blocks and a dial gauge"),
             help="Only tests that you can do safely are offered."),
     ),
 )

@@ -89,7 +89,7 @@ class BenchTest:
     """One guided bench test: why, with what, how safely, step by step, and what to write down.
 
     ``needs`` names what a person must have: ``helper``, ``stand``, ``rear stand``, ``caps`` (skill to open fork caps),
-    ``ride``, ``tape``.  ``drawing`` is the name of the line drawing shown beside the steps.
+    ``ride``, ``tape``, ``workshop``.  ``drawing`` is the name of the line drawing shown beside the steps.
     """
 
     name: str

@@ -23,6 +23,8 @@ def odds(cause: str, **parts: Document) -> float:
      {"heights": {"left_tube_mm": 6, "right_tube_mm": 6}}, 2),
     ("rear spring or height", {"heights": {"rear_mm": 500, "rear_before_mm": 540}},
      {"heights": {"rear_mm": 500, "rear_before_mm": 501}}, 5),
+    ("bent part", {"run_out": {"left_tube_mm": 0.6, "limit_mm": 0.2, "result": "over"}},
+     {"run_out": {"left_tube_mm": 0.04, "limit_mm": 0.2, "result": "within"}}, 20),
     ("unequal oil", {"top_out": {"side": "left"}}, {"top_out": {"side": "both"}}, 1.1)])
 def test_a_number_speaks_for_its_own_cause(cause: str, bad: Document, good: Document, times: float) -> None:
     assert odds(cause, bench=bad) > times * odds(cause, bench=good)

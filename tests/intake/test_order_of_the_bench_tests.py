@@ -8,7 +8,7 @@ from analysis.worth import Worth
 from intake.way import way_through
 from tests.intake.rider_pages import Rider, words_of
 
-ALL = ["helper", "stand", "rear stand", "tape", "caps", "ride"]
+ALL = ["helper", "stand", "rear stand", "tape", "caps", "ride", "workshop"]
 OPENS = {test.name for test in BENCH_TESTS if "caps" in test.needs}
 FURTHER = ("rolling", "top_out", "known_load", "warmth", "push", "rear_sag")
 
