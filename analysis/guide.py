@@ -22,6 +22,8 @@ ENOUGH_FOR_ALL = 300.0
 """The same of the draws of all causes together."""
 NARROWEST = 0.03
 """Variance that is added to every bell's: evidence seen by few draws looks sharper than it is."""
+HARDLY_COUNTS = 0.01
+"""Draws with less than this part of the mean weight teach nothing: all of them together hold less than a hundredth."""
 CLEAR = 2.2
 """A normal was moved where its mean or variance is off by this many of their sampling errors."""
 AT_ONCE = 400
@@ -78,9 +80,9 @@ class Normals:
 def guide_from(normals: Array, log_weight: Array) -> Guide:
     """Return the bell that one cause's weighed draws show; ``normals``: one row a normal, one column a draw."""
     weight, counted, moved, mean, variance = _moved(normals, log_weight, ENOUGH)
-    kept = weight > 1e-9
-    apart = normals[np.ix_(moved, np.flatnonzero(kept))] - mean[:, None]
-    spread = (apart * weight[kept]) @ apart.T
+    kept = np.flatnonzero(weight > HARDLY_COUNTS / weight.size)
+    apart = (normals[np.ix_(moved, kept)] - mean[:, None]) * np.sqrt(weight[kept])
+    spread = apart @ apart.T
     believed = counted / (counted + 2 * moved.size + 1)
     spread = believed * spread + (1 - believed) * np.diag(variance) + NARROWEST * np.eye(moved.size)
     return Guide(moved, mean, np.asarray(np.linalg.cholesky(spread), dtype=np.float64))
@@ -96,7 +98,7 @@ def _moved(normals: Array, log_weight: Array, enough: float) -> tuple[Array, flo
     """Return weights, how many draws count, and which normals were moved with their mean and variance."""
     weight = _softened(log_weight, enough)
     counted = float(1 / np.einsum("i,i->", weight, weight))
-    kept = np.flatnonzero(weight > 1e-9)
+    kept = np.flatnonzero(weight > HARDLY_COUNTS / weight.size)
     normals, weight_of = normals[:, kept], weight[kept]
     weighed = normals * weight_of
     mean = weighed.sum(axis=1)

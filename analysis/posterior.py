@@ -39,9 +39,11 @@ TEACHERS, LESSONS = 4, 8
 """The latest rounds, which say where to draw next; and after how many rounds nothing more is learned."""
 HARDLY, WORTH_GUIDING = 1e-6, 0.002
 """A cause that is less likely than this, with its kin, keeps the guide it has: in lessons, and once rounds count."""
-AIM = 0.004
+AIM = 0.003
 """Sampling error of every probability that is small enough."""
-LATEST = 0.75
+SHOWING = 600.0
+"""Draws that have to count before the sampling error that they show is believed."""
+LATEST = 0.5
 """Share of the led draws that follow the latest guide; the others follow the one before."""
 EVENLY, LIKELY, UNSURE = 0.15, 0.35, 0.5
 """Shares of the draws that go to every cause alike, to the likely ones, and to those whose odds are least sure."""
@@ -174,7 +176,7 @@ def _in_rounds(first: Posterior, normals: Normals, rng: np.random.Generator, bud
         taught = Rounds([*taught.all[1 - TEACHERS:], new] if step else [new], rates)
         if step >= len(lessons):
             counted.append((new, part))
-            if Rounds([each for each, _ in counted], rates).errors().max() < aim:
+            if Rounds([each for each, _ in counted], rates).sure(aim, SHOWING if aim < AIM_AGAIN else 0):
                 break
     return _joined(counted)
 
@@ -227,7 +229,7 @@ def _counts(taught: Rounds, total: float, kin: NDArray[np.int64]) -> NDArray[np.
         each = (np.bincount(kin, weight, size) / np.maximum(alike, 1))[kin]
         return np.asarray(each / max(each.sum(), 1e-300))
 
-    unsure = np.sqrt(variance * taught.counts)
+    unsure = np.sqrt(variance * taught.counts) * (1 - share)
     wanted = EVENLY / size + LIKELY * pooled(np.sqrt(share)) + UNSURE * pooled(unsure)
     return np.asarray(total * wanted + 10, dtype=np.int64)
 

@@ -11,6 +11,8 @@ from collections.abc import Sequence
 from dataclasses import dataclass, field
 
 import numpy as np
+from scipy.special import ndtri
+from scipy.stats import qmc
 
 from analysis.guide import Array, Counts, Guide
 
@@ -45,7 +47,7 @@ def plain_round(normals: Sequence[Array], counts: Counts, log_fit: Array) -> Rou
 def led_round(rng: np.random.Generator, normals: int, counts: Counts, guides: Sequence[Sequence[tuple[float, Guide]]],
               ) -> Round:
     """Draw a round, each cause's draws by its guides, each with its share of those that are led."""
-    table = rng.standard_normal((normals, int(counts.sum())))
+    table = even_normals(rng, normals, int(counts.sum()))
     new = Round(table, counts, np.empty(table.shape[1]))
     for cause, own in enumerate(guides):
         columns = table[:, new.of(cause)]
@@ -58,6 +60,17 @@ def led_round(rng: np.random.Generator, normals: int, counts: Counts, guides: Se
             density += (1 - UNLED) * share * guide.over_story(columns)
         new.log_led[new.of(cause)] = -np.log(density)
     return new
+
+
+def even_normals(rng: np.random.Generator, normals: int, draws: int) -> Array:
+    """Return standard normals, one row each, that lie more evenly than chance would have them.
+
+    A scrambled Sobol sequence: each draw by itself is as likely as any other, but none leaves a gap that another fills
+    twice (Owen 1995, randomly permuted (t, m, s)-nets), so that odds need about half the draws.
+    """
+    power = max(draws - 1, 0).bit_length()
+    evenly = qmc.Sobol(normals, scramble=True, rng=rng).random_base2(power)[:draws].T
+    return np.ascontiguousarray(ndtri(np.clip(evenly, 1e-12, 1 - 1e-12)))
 
 
 class Rounds:
@@ -82,20 +95,11 @@ class Rounds:
     def log_led(self) -> list[Array]:
         """Return for each round what puts its draws' odds right again.
 
-        None counts more than its cause's mean by more than the root of the cause's draws: a stray draw that no guide
-        foresaw would swing the odds.  The more draws, the less is cut (Ionides 2008, truncated importance sampling).
+        A stray draw that no guide foresaw counts in full.  Cutting such weights looks steadier, but takes odds from
+        causes that few draws fit: two points of a leader's in trials.
         """
-        led = [each.log_led + np.repeat(voices, each.counts)
-               for each, voices in zip(self.all, self.log_voices, strict=True)]
-        logs = [own + each.log_fit for each, own in zip(self.all, led, strict=True)]
-        starts = [np.cumsum(each.counts) - each.counts for each in self.all]
-        most = np.max([np.maximum.reduceat(log, start) for log, start in zip(logs, starts, strict=True)], axis=0)
-        most = np.maximum(most, -1e300)
-        total = sum(np.add.reduceat(np.exp(log - np.repeat(most, each.counts)), start)
-                    for each, log, start in zip(self.all, logs, starts, strict=True))
-        cap = most + np.log(np.maximum(total, 1e-300) / np.sqrt(self.counts))
-        return [own - np.maximum(log - np.repeat(cap, each.counts), 0.0)
-                for each, own, log in zip(self.all, led, logs, strict=True)]
+        return [each.log_led + np.repeat(voices, each.counts)
+                for each, voices in zip(self.all, self.log_voices, strict=True)]
 
     def standing(self) -> tuple[Array, Array]:
         """Return each cause's probability, and the variance of its draws' weights in it."""
@@ -110,9 +114,14 @@ class Rounds:
         whole = total.sum()
         return total / whole, np.maximum(square / whole**2 - np.square(total / whole) / self.counts, 0.0)
 
-    def errors(self) -> Array:
-        """Return the sampling error of each probability."""
-        return sampling_errors(*self.standing())
+    def sure(self, aim: float, enough: float) -> bool:
+        """Return whether every probability's sampling error is below ``aim``, seen from ``enough`` draws that count.
+
+        Few draws do not show their own error: it rests on the heaviest weights, which come late.
+        """
+        share, variance = self.standing()
+        effective = 1 / (variance + np.square(share) / self.counts).sum()
+        return bool(effective >= enough and sampling_errors(share, variance).max() < aim)
 
 
 def sampling_errors(share: Array, variance: Array) -> Array:
