@@ -61,7 +61,8 @@ def answer_line(findings: Findings) -> str:
     """Return the verdict with its odds in words and percent."""
     words = sentence(str(at(findings, "verdict", "words") or tell("We cannot tell yet.")))
     cause = leading(findings)
-    if cause is None or at(findings, "verdict", "kind") != "cause" or "%" in words:
+    judged = "engines_verdict" in findings  # a tuner's judgement has no odds, and the engine's are for another cause
+    if cause is None or judged or at(findings, "verdict", "kind") != "cause" or "%" in words:
         return words
     if re.search(r"\d\)\.$", words):
         return f"{words[:-2]}, {percent(cause['probability'])})."

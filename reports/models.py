@@ -6,6 +6,7 @@ from django.db import models
 from django.db.models import Q
 
 from intake.models import Round
+from reports.tuner_models import CaseFigures, ChosenNumbers, Judgement  # noqa: F401  found from here
 
 
 class Draft(models.Model):
@@ -24,11 +25,19 @@ class Draft(models.Model):
     """The language of ``letter_text`` and ``figures``: the rider's when it was drafted."""
     english_text = models.TextField(blank=True)
     """The same wording in English, for a tuner who does not read ``language``; blank where that is English."""
+    start = models.JSONField(default=dict, blank=True)
+    """Where a tuner's sliders start (``analysis.what_if``'s ``numbers``)."""
+    making = models.PositiveSmallIntegerField(default=0)
+    """How often a tuner had decided something of their own when it was made: 0 is the engine alone."""
+    numbers = models.ForeignKey(ChosenNumbers, models.SET_NULL, null=True, blank=True, related_name="+")
+    judgement = models.ForeignKey(Judgement, models.SET_NULL, null=True, blank=True, related_name="+")
+    """What a tuner had decided when it was made."""
     created_at = models.DateTimeField(auto_now_add=True)
 
     class Meta:
         constraints = [
-            models.UniqueConstraint(fields=["round", "revision", "engine_version"], name="one_draft_per_engine"),
+            models.UniqueConstraint(fields=["round", "revision", "engine_version", "making"],
+                                    name="one_draft_per_making"),
         ]
         ordering = ["id"]
 

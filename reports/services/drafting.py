@@ -2,7 +2,7 @@
 from __future__ import annotations
 
 import hashlib
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from datetime import timedelta
 from functools import partial
 from typing import Any
@@ -15,6 +15,7 @@ from django.utils import timezone
 from django.utils.translation import override
 
 from analysis import ENGINE_VERSION, analyse, parse_case
+from analysis.chosen import read_chosen
 from intake.errors import Refused
 from intake.events import WORKER, record_event
 from intake.models import Case, Round, WorkOrder
@@ -22,9 +23,12 @@ from intake.services import record_assessment
 from intake.signals import work_waiting
 from intake.states import hold
 from reports.figures import figures
+from reports.likeness import note_figures
 from reports.models import Draft
+from reports.own_hand import Hand, engines_verdict, hand_of
 from reports.services.edge import claim_name, guarded, lease_end
 from reports.services.letters import letter_head, place_draft
+from reports.tried import try_numbers
 from reports.wording import letter_text
 
 MAX_ATTEMPTS = 3
@@ -61,6 +65,7 @@ class Drafted:
     letter_text: str
     language: str = "en"
     english_text: str = ""
+    start: dict[str, Any] = field(default_factory=dict)
 
 
 def draft_round(*, order_id: int, worker: str) -> Draft | None:
@@ -92,7 +97,7 @@ def _draft(claim: Claim) -> Draft | None:
         claim.held().update(state=State.DONE, done_at=timezone.now(), claimed_until=None,
                             reason="No longer wanted: the answers were opened again or the case was withdrawn.")
         return None
-    return _store(claim, round, compute(round))
+    return _store(claim, round, compute(round), hand_of(round))
 
 
 def _still_wanted(claim: Claim, round: Round) -> bool:
@@ -102,14 +107,14 @@ def _still_wanted(claim: Claim, round: Round) -> bool:
 
 def compute(round: Round) -> Drafted:
     """Run the engine over the round's answers, draw the figures and write the letter.  Touches no row."""
-    case = parse_case(round.document)
-    findings = analyse(case, random_numbers(round)).as_document()
+    case, hand = parse_case(round.document), hand_of(round)
+    findings = analyse(case, random_numbers(round), read_chosen(hand.chosen), hand.cause).as_document()
     language = round.case.language
     with override("en"):
         english = letter_text(findings, letter_head(round), case) if language != "en" else ""
     with override(language):
         return Drafted(ENGINE_VERSION, findings, figures(findings), letter_text(findings, letter_head(round), case),
-                       language, english)
+                       language, english, try_numbers(round.document, findings, hand.chosen)["numbers"])
 
 
 def random_numbers(round: Round) -> np.random.Generator:
@@ -119,25 +124,28 @@ def random_numbers(round: Round) -> np.random.Generator:
 
 
 @transaction.atomic
-def _store(claim: Claim, round: Round, drafted: Drafted) -> Draft | None:
+def _store(claim: Claim, round: Round, drafted: Drafted, hand: Hand) -> Draft | None:
     hold(round.case)  # case before order, as at the hand-in, or the two could wait for each other
     done = claim.held().filter(round__in=Round.objects.filter(revision=claim.revision)).update(
         state=State.DONE, done_at=timezone.now(), claimed_until=None, reason="")
     if not done:
         return None  # the lease ran out and another worker has the order, or the answers have moved on
     draft, _ = Draft.objects.get_or_create(
-        round=round, revision=claim.revision, engine_version=drafted.engine_version,
-        defaults={"findings": drafted.findings, "figures": drafted.figures, "letter_text": drafted.letter_text,
+        round=round, revision=claim.revision, engine_version=drafted.engine_version, making=hand.making,
+        defaults={"start": drafted.start, "numbers": hand.numbers, "judgement": hand.judgement,
+                  "findings": drafted.findings, "figures": drafted.figures, "letter_text": drafted.letter_text,
                   "language": drafted.language, "english_text": drafted.english_text})
     place_draft(draft=draft)
     order = WorkOrder.objects.select_related("round__case").get(pk=claim.order_id)
-    record_assessment(order=order, summary=summary_of(draft.findings), stop=bool(draft.findings["stop_riding"]))
+    note_figures(case=round.case, findings=draft.findings, document=round.document)
+    record_assessment(order=order, summary=summary_of(draft.findings) | hand.summary(),
+                      stop=bool(draft.findings["stop_riding"]))
     return draft
 
 
 def summary_of(findings: dict[str, Any]) -> dict[str, Any]:
     """Return what one queue row shows of ``findings``."""
-    verdict, causes, test = findings["verdict"], findings["causes"], findings["next_test"]
+    verdict, causes, test = engines_verdict(findings), findings["causes"], findings["next_test"]
     first, second = (causes + [{}, {}])[:2]
     return {
         "verdict": verdict["words"], "kind": verdict["kind"],

@@ -39,6 +39,14 @@ def is_stale(*, letter: Letter) -> bool:
     return not _with_fresh_draft(letter).exists()
 
 
+def draft_on_offer(*, letter: Letter) -> Draft | None:
+    """Return the draft that a tuner's own decision has led to while the letter's words rest on an earlier one."""
+    newest = fresh_draft(letter=letter)
+    if newest is None or letter.draft.revision != newest.revision or newest.making <= letter.draft.making:
+        return None
+    return newest
+
+
 def _with_fresh_draft(letter: Letter) -> QuerySet[Letter]:
     # The join stays in a query of its own: an UPDATE through a join has all its conditions moved into a subquery, which
     # PostgreSQL does not look at again after it waited for another writer, and a doubled click would approve twice.
@@ -67,7 +75,7 @@ def place_draft(*, draft: Draft) -> Letter:
     letter, made = Letter.objects.get_or_create(round=draft.round, defaults={"draft": draft})
     if made:
         LetterVersion.objects.create(letter=letter, number=1, text=draft.letter_text, author=WORKER)
-    elif letter.draft_id != draft.pk and not letter.versions.exclude(author=WORKER).exists():
+    elif letter.draft_id < draft.pk and not letter.versions.exclude(author=WORKER).exists():
         _add_version(letter, letter.version, draft.letter_text, WORKER, draft)
     return letter
 
@@ -147,12 +155,13 @@ def keep_words(*, letter: Letter, user: AbstractBaseUser) -> Letter:
     draft = _draft_to_settle(letter)
     if letter.draft_id == draft.pk:
         return letter
+    why = "on a new draft" if letter.draft.revision == draft.revision else "after the answers had changed"
     open_letter = Letter.objects.filter(pk=letter.pk, version=letter.version, approved_at__isnull=True)
     if not open_letter.update(draft=draft):
         raise Refused("The letter changed in the meantime.", RELOAD)
     letter.refresh_from_db()
     record_event(case=letter.round.case, who=user.get_username(), user=user,
-                 what=f"Words of version {letter.version} kept after the answers had changed.")
+                 what=f"Words of version {letter.version} kept {why}.")
     return letter
 
 
@@ -177,6 +186,9 @@ def approve(*, letter: Letter, version: int, user: AbstractBaseUser) -> Letter:
     if is_stale(letter=letter):
         raise Refused("The answers have changed since this letter was drafted.",
                       "Take the new draft's words, or keep yours after reading the new findings; then approve.")
+    if draft_on_offer(letter=letter):
+        raise Refused("Numbers or a cause of a tuner's own are not in these words yet.",
+                      "Take the changed sentences, or keep your words after reading them; then approve.")
     words = text_of(letter=letter)
     # Printed before the row is touched: a letter that cannot be printed must not be approved.
     pdf = print_letter(letter, words, user.get_full_name() or user.get_username())
