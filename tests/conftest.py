@@ -13,7 +13,7 @@ from django.test import Client
 from hypothesis import settings
 
 from intake import services
-from intake.models import Case, Shop
+from intake.models import Case, Shop, ShopUser
 
 # The same examples in every run, and no clock on any: a busy machine must not turn a test red.
 settings.register_profile("suite", deadline=None, max_examples=25, derandomize=True)
@@ -42,6 +42,14 @@ class ShopSystem:
 
     shop: Shop
     token: str
+    client: Client
+
+
+@dataclass(frozen=True)
+class ShopPerson:
+    """Somebody who is signed in at a shop's counter."""
+
+    shop: Shop
     client: Client
 
 
@@ -113,6 +121,24 @@ def shop(db: None) -> ShopSystem:
 @pytest.fixture
 def other_shop(db: None) -> ShopSystem:
     return _shop("Other shop")
+
+
+def _person(shop: Shop, name: str) -> ShopPerson:
+    user = User.objects.create_user(name)
+    ShopUser.objects.create(user=user, shop=shop)
+    client = Client()
+    client.force_login(user, backend="django.contrib.auth.backends.ModelBackend")
+    return ShopPerson(shop, client)
+
+
+@pytest.fixture
+def counter(shop: ShopSystem) -> ShopPerson:
+    return _person(shop.shop, "anna")
+
+
+@pytest.fixture
+def other_counter(other_shop: ShopSystem) -> ShopPerson:
+    return _person(other_shop.shop, "bert")
 
 
 @pytest.fixture

@@ -27,9 +27,9 @@ def addresses(number: str) -> list[str]:
     def filled(part: re.Match[str]) -> str:
         return (PARTS | {"number": number})[part[1].rpartition(":")[2]]
 
-    signing_out = reverse("sign-out")
+    signing_out = (reverse("sign-out"), reverse("shop-sign-out"))
     found = ["/" + re.sub(r"<([^>]+)>", filled, route) for route in routes(get_resolver().url_patterns)]
-    return [address for address in found if address != signing_out]
+    return [address for address in found if address not in signing_out]
 
 
 def answers(client: Client, number: str) -> Iterator[tuple[str, str, int]]:
@@ -43,13 +43,14 @@ def test_there_are_addresses_to_ask():
     assert len(addresses("FB-ABCDEF")) > 45
 
 
-@pytest.mark.parametrize("who, number", [("rider", "{own}"), ("tuner", "{own}"), ("tuner", "%00")])
+@pytest.mark.parametrize("who, number", [("rider", "{own}"), ("tuner", "{own}"), ("tuner", "%00"), ("counter", "{own}"),
+                                         ("counter", "%00")])
 def test_nobody_gets_a_server_error(request, rider, who, number):
     client, number = request.getfixturevalue(who).client, number.format(own=rider.case.number)
     assert [found for found in answers(client, number) if found[2] >= 500] == []
 
 
-@pytest.mark.parametrize("who", ["other_rider", "shop", "stranger"])
+@pytest.mark.parametrize("who", ["other_rider", "shop", "counter", "stranger"])
 def test_what_is_not_yours_does_not_exist_and_stays_as_it_is(request, rider, who):
     before = Case.objects.filter(pk=rider.case.pk).values().get()
     every = list(answers(request.getfixturevalue(who).client, rider.case.number))
@@ -57,7 +58,7 @@ def test_what_is_not_yours_does_not_exist_and_stays_as_it_is(request, rider, who
     found = [one for one in every if rider.case.number in one[1]]
     assert len(found) > 100 and {status for *_, status in found} <= {302, 401, 404, 405}
     assert {address for _, address, status in found if status == 302} <= {
-        address for address in addresses(rider.case.number) if address.startswith("/desk/")}
+        address for address in addresses(rider.case.number) if address.startswith(("/desk/", "/shop/"))}
     assert Case.objects.filter(pk=rider.case.pk).values().get() == before
 
 

@@ -1,0 +1,28 @@
+"""The counter's addresses."""
+from __future__ import annotations
+
+from django.contrib.auth.views import LoginView, LogoutView
+from django.urls import path
+
+from reports import shop_jobs, shop_keys, shop_pages
+from reports.shop_sign_in import ShopSignIn
+
+CASE = "case/<str:number>/"
+
+urlpatterns = [
+    path("sign-in/", LoginView.as_view(template_name="reports/shop/sign_in.html", authentication_form=ShopSignIn,
+                                       next_page="shop-queue"), name="shop-sign-in"),
+    path("sign-out/", LogoutView.as_view(next_page="shop-sign-in"), name="shop-sign-out"),
+    path("", shop_pages.queue, name="shop-queue"),
+    path("new/", shop_jobs.new_job, name="shop-new"),
+    path(CASE, shop_pages.shop_case, name="shop-case"),
+    path(f"{CASE}answers/", shop_jobs.answers, name="shop-answers"),
+    path(f"{CASE}photo/", shop_jobs.photo_add, name="shop-photo-add"),
+    path(f"{CASE}photo/<int:photo_id>/", shop_pages.shop_photo, name="shop-photo"),
+    path(f"{CASE}next-round/", shop_jobs.next_round, name="shop-next-round"),
+    path(f"{CASE}service-sheet.pdf", shop_pages.sheet_pdf, name="shop-sheet-pdf"),
+    path(f"{CASE}letter.pdf", shop_pages.letter_pdf, name="shop-letter-pdf"),
+    path("tokens/", shop_keys.tokens, name="shop-tokens"),
+    path("tokens/<int:token_id>/renew/", shop_keys.renew, name="shop-token-renew"),
+    path("tokens/<int:token_id>/revoke/", shop_keys.revoke, name="shop-token-revoke"),
+]
