@@ -8,10 +8,13 @@ from intake.models import Case
 from reports.models import Letter
 
 
-def approved_letters(case: Case) -> QuerySet[Letter]:
-    """Return the case's approved letters, newest round first, without their PDFs."""
+def approved_letters(case: Case, *, replaced: bool = False) -> QuerySet[Letter]:
+    """Return the case's approved letters, newest first, without their PDFs; ``replaced`` ones only where asked for."""
     approved = Letter.objects.filter(round__case=case, approved_at__isnull=False)
-    return approved.select_related("round__case", "draft", "approved_by").order_by("-round__number").defer("pdf")
+    if not replaced:
+        approved = approved.exclude(replaced_by__approved_at__isnull=False)
+    return approved.select_related("round__case", "draft", "approved_by", "replaces").order_by(
+        "-round__number", "-id").defer("pdf")
 
 
 def approved_letter(case: Case, round_number: str = "") -> Letter | None:

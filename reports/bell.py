@@ -24,9 +24,9 @@ def ring_for_a_draft(order_id: int, **kwargs: Any) -> None:
 
 
 @receiver(mail_waiting)
-def ring_for_a_delivery(delivery_id: int, **kwargs: Any) -> None:
-    """Tell a worker that a letter waits to be sent."""
-    _ring(tasks.deliver, delivery_id)
+def ring_for_a_delivery(delivery_id: int, wait: float = 0, **kwargs: Any) -> None:
+    """Tell a worker that a letter waits to be sent, after ``wait`` seconds."""
+    _ring(tasks.deliver, delivery_id, **({"countdown": wait + 1} if wait else {}))
 
 
 @receiver(reminder_waiting)

@@ -21,8 +21,12 @@ from reports.travel_words import letter_lines
 
 
 def letter_of(round: Round) -> Letter:
-    """Return the round's letter; a round without a draft has none."""
-    return get_object_or_404(Letter.objects.select_related("round__case", "draft", "approved_by"), round=round)
+    """Return the round's newest letter; a round without a draft has none."""
+    letters_of_round = Letter.objects.filter(round=round)
+    letter = letters_of_round.select_related("round__case", "draft", "approved_by", "replaces").first()
+    if letter is None:
+        raise Http404("This round has no letter yet.")
+    return letter
 
 
 def _number(typed: str | None) -> int:

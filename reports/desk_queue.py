@@ -82,8 +82,9 @@ def rows(cases: Sequence[Case], now: datetime, user: AbstractBaseUser) -> list[R
 
 def _newest_rounds(cases: Sequence[Case]) -> dict[int, Newest]:
     """Map each case to its newest round: later rounds, and later deliveries of one round, come last and stand."""
-    lines = Round.objects.filter(case__in=cases).order_by("number", "letter__deliveries__id").values_list(
-        "case", "number", "work_order__state", "work_order__reason", "letter__approved_at", "letter__deliveries__state")
+    lines = Round.objects.filter(case__in=cases).order_by("number", "letters__deliveries__id").values_list(
+        "case", "number", "work_order__state", "work_order__reason", "letters__approved_at",
+        "letters__deliveries__state")
     found: dict[int, Newest] = {}
     for case, number, work, reason, approved, delivery in lines:
         before = found.get(case)

@@ -9,8 +9,10 @@ from django.utils.translation import gettext_lazy as _
 from analysis.case import Case
 from analysis.catalogue import BENCH_TESTS, BenchTest, Question
 from analysis.state import kept_closed
+from reports.bound import clean
 from reports.letter_parts import (
     STOP_WHEN,
+    Block,
     Findings,
     against,
     asked,
@@ -31,15 +33,17 @@ BY_WORKSHOP = (_("By what you told us this is not for you to do at home. Please 
                    "for the numbers of each leg in writing."))
 
 
-def test_letter(findings: Findings, case: Case | None) -> list[str]:
+def test_letter(findings: Findings, case: Case | None) -> list[Block]:
+    """Return the letter of a case that is still open: one test to do."""
     planned = findings.get("next_test") or {}
     return [
         *opening(findings),
-        *section(tell("What this rests on"), paragraphs(rests_on(findings, case), _contest(findings))),
-        *section(tell("Why it is still open"), bullets(
+        *section("rests on", tell("What this rests on"), paragraphs(rests_on(findings, case), _contest(findings))),
+        *section("why open", tell("Why it is still open"), bullets(
             [sentence(str(reason)) for reason in at(findings, "verdict", "why_open") or ()]) or against(findings)),
         *(_next_test(planned, findings, case) if planned else _no_test(findings)),
-        *section(tell("When to stop"), paragraphs(tell("Stop, and write to us, when"), bullets(STOP_WHEN))),
+        *section("stop when", tell("When to stop"),
+                 paragraphs(tell("Stop, and write to us, when"), bullets(STOP_WHEN))),
     ]
 
 
@@ -50,7 +54,7 @@ def _contest(findings: Findings) -> str:
         f"{cause['title']}: {odds(cause['probability'])}." for cause in rows)) if rows else ""
 
 
-def _next_test(planned: Mapping[str, Any], findings: Findings, case: Case | None) -> list[str]:
+def _next_test(planned: Mapping[str, Any], findings: Findings, case: Case | None) -> list[Block]:
     test = next((test for test in BENCH_TESTS if test.name == planned["name"]), None)
     minutes = planned.get("minutes") or (test.minutes if test else None)
     title = sentence(str(planned["title"]))
@@ -65,9 +69,9 @@ def _next_test(planned: Mapping[str, Any], findings: Findings, case: Case | None
     given_away = planned.get("by_workshop") or test is not None and _is_barred(test, case)
     steps = (BY_WORKSHOP,) if given_away else _test_steps(test) if test else ()
     return [
-        *section(tell("The one thing to do now"), paragraphs(head, *steps)),
-        *section(tell("What each result would mean"), expect),
-        *section(tell("What to send back"), bullets(_answers_wanted(test)) if test else ""),
+        *section("do", tell("The one thing to do now"), paragraphs(head, *steps)),
+        *section("results mean", tell("What each result would mean"), expect),
+        *section("send back", tell("What to send back"), bullets(_answers_wanted(test)) if test else ""),
     ]
 
 
@@ -97,52 +101,53 @@ def _wanted(question: Question) -> str:
     return f"{title}: {' / '.join(inside(choice.title) for choice in question.choices)}" if question.choices else title
 
 
-def _no_test(findings: Findings) -> list[str]:
+def _no_test(findings: Findings) -> list[Block]:
     """Return what to ask where no test is left that the rider can do safely."""
     missing = [f"{gap_title(row)}. {sentence(str(row.get('why') or ''))}".strip()
                for row in (findings.get("missing") or ())[:3]]
     if missing:
-        return section(tell("The one thing to do now"), paragraphs(
+        return section("do", tell("The one thing to do now"), paragraphs(
             tell("Please tell us this, if you can. \"Not known\" is a good answer, too."), bullets(missing)))
-    return section(tell("The one thing to do now"), tell(
+    return section("do", tell("The one thing to do now"), tell(
         "There is no test left that you could do safely at home. Please take the bike and this letter to a workshop, "
         "and ask for oil level, spring and stroke of each leg in numbers."))
 
 
-def question_letter(findings: Findings, case: Case | None) -> list[str]:
+def question_letter(findings: Findings, case: Case | None) -> list[Block]:
     """Return one kind question about the answers that do not fit together."""
     first = next(iter(findings.get("disagreements") or ()), {})
     ask = sentence(str(first.get("ask") or tell("Could you look at both once more and tell us which one is right?")))
     between = [asked(str(path)) for path in first.get("between") or ()]
     return [
-        tell("**Riding:** {safety}", safety=safety_line(findings)),
-        tell("**Our answer:** We cannot tell yet. Two of your answers do not fit together for us; we may have "
-             "misread one."),
-        *section(tell("Which two"), paragraphs(
+        Block("riding", tell("**Riding:** {safety}", safety=safety_line(findings))),
+        Block("answer", tell("**Our answer:** We cannot tell yet. Two of your answers do not fit together for us; we "
+                             "may have misread one.")),
+        *section("which two", tell("Which two"), paragraphs(
             sentence(str(first.get("words") or "")),
             tell("It is about {between}.", between=listed(between)) if between else "")),
-        *section(tell("The one thing to do now"), paragraphs(
+        *section("do", tell("The one thing to do now"), paragraphs(
             tell("Thank you for the trouble you have taken. One question, because our answer turns on it: {ask}",
                  ask=ask),
             tell("If you cannot say, write \"cannot\" and we use another way."),
             tell("Please change nothing on the bike until then."))),
-        *section(tell("What this rests on"), rests_on(findings, case)),
+        *section("rests on", tell("What this rests on"), rests_on(findings, case)),
     ]
 
 
-def stop_letter(findings: Findings, case: Case | None) -> list[str]:
+def stop_letter(findings: Findings, case: Case | None) -> list[Block]:
     """Return the letter of a bike that must not be ridden: reasons, what to do, no setting to change."""
     reasons = findings.get("stop_reasons") or ()
-    todo = list(dict.fromkeys(sentence(str(reason["do"])) for reason in reasons if reason.get("do")))
+    todo = list({clean(one): one for one in (sentence(str(reason["do"])) for reason in reasons if reason.get("do"))}
+                .values())
     todo = todo or [tell("Do not ride the bike. Have a licensed workshop look at it before it is ridden again.")]
     return [
-        tell("**Do not ride this motorcycle.** Go to a licensed workshop."),
-        *section(tell("Why"), bullets(sentence(str(reason["reason"])) for reason in reasons)
+        Block("riding", tell("**Do not ride this motorcycle.** Go to a licensed workshop.")),
+        *section("why", tell("Why"), bullets(sentence(str(reason["reason"])) for reason in reasons)
                   or sentence(str(at(findings, "verdict", "words") or ""))),
-        *section(tell("What to do now"),
+        *section("do now", tell("What to do now"),
                   numbered([*todo, tell("Show the workshop this letter and ask for what it found in writing")])),
-        *section(tell("What we leave for later"), tell(
+        *section("later", tell("What we leave for later"), tell(
             "We give no setting to change in this letter. Once the workshop has put this right, tell us what it found "
             "and we look at the rest of your complaint.")),
-        *section(tell("What you told us"), bullets(facts(case))),
+        *section("told us", tell("What you told us"), bullets(facts(case))),
     ]

@@ -3,12 +3,14 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterable, Mapping
+from dataclasses import dataclass
 from typing import Any
 
 from django.utils.translation import gettext_lazy as _
 
 from analysis.case import Case
 from analysis.catalogue import QUESTIONS
+from reports.bound import CLOSE, PRIVATE
 from reports.facts import telling_facts
 from reports.phrases import at, exact, odds, percent, quantity, sentence
 from reports.tongue import inside, tell
@@ -25,14 +27,22 @@ STOP_WHEN = (
 )
 
 
+@dataclass(frozen=True)
+class Block:
+    """A part of a letter that stands by itself: one idea, under one name."""
+
+    name: str
+    text: str
+
+
 def plain(text: str) -> str:
     """Return a person's own words so that none of them reads as a mark of the letter."""
-    return re.sub(r"([\\*_`#\[\]<>])", r"\\\1", " ".join(text.split()))
+    return re.sub(r"([\\*_`#\[\]<>])", r"\\\1", " ".join(PRIVATE.sub("", text).split()))
 
 
-def section(title: str, body: str) -> list[str]:
-    """Return a heading and its body, or nothing where there is no body."""
-    return [f"## {title}", body] if body else []
+def section(name: str, title: str, body: str) -> list[Block]:
+    """Return a heading and its body as one block, or nothing where there is no body."""
+    return [Block(name, f"## {title}\n\n{body}")] if body else []
 
 
 def bullets(items: Iterable[str]) -> str:
@@ -64,15 +74,15 @@ def answer_line(findings: Findings) -> str:
     judged = "engines_verdict" in findings  # a tuner's judgement has no odds, and the engine's are for another cause
     if cause is None or judged or at(findings, "verdict", "kind") != "cause" or "%" in words:
         return words
-    if re.search(r"\d\)\.$", words):
+    if re.search(rf"\d{CLOSE}?\)\.$", words):
         return f"{words[:-2]}, {percent(cause['probability'])})."
     return f"{words[:-1]} ({odds(cause['probability'])})."
 
 
-def opening(findings: Findings) -> list[str]:
+def opening(findings: Findings) -> list[Block]:
     """Return the two lines that come first: whether to ride, and the answer."""
-    return [tell("**Riding:** {safety}", safety=safety_line(findings)),
-            tell("**Our answer:** {answer}", answer=answer_line(findings))]
+    return [Block("riding", tell("**Riding:** {safety}", safety=safety_line(findings))),
+            Block("answer", tell("**Our answer:** {answer}", answer=answer_line(findings)))]
 
 
 def leading(findings: Findings) -> Mapping[str, Any] | None:

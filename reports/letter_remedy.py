@@ -11,6 +11,7 @@ from analysis.state import kept_closed
 from reports.facts import baseline
 from reports.letter_parts import (
     STOP_WHEN,
+    Block,
     Findings,
     against,
     bullets,
@@ -31,27 +32,31 @@ OPEN_ONLY_SKILLED = (_("If you have not opened a fork cap before, or have no sta
                          "frame, do not start: give the service sheet to a workshop."))
 GIVE_AWAY = (_("By what you told us you have no stand, or have not opened a fork cap before. Give the service "
                  "sheet that comes with this letter to a workshop; it is written for that. What it is to do:"))
+Job = tuple[str, str, str]
+"""What there is to do, what to take care of, and the steps."""
 NOT_AT_HOME = (_("By what you told us you have no stand, or have not opened a fork cap before. Please leave this "
                    "to a workshop. What it is to do:"))
 
 
-def remedy_letter(findings: Findings, case: Case | None) -> list[str]:
+def remedy_letter(findings: Findings, case: Case | None) -> list[Block]:
+    """Return the blocks of a letter that names a cause and one thing to do about it."""
     cause = leading(findings) or {}
     remedy = spoken(remedy_for(cause.get("name", ""), cause.get("remedy", "")))
     kept = remedy.opens_the_fork and _is_kept_closed(findings, case)
+    job = _leave_closed(findings, remedy) if kept else _job(findings, remedy, case)
     return [
         *opening(findings),
-        *section(tell("What this rests on"), rests_on(findings, case)),
-        *section(tell("What speaks against it, and what we could not tell"), against(findings)),
-        *section(tell("The one thing to do now"),
-                 _leave_closed(findings, remedy) if kept else _job(findings, remedy, case)),
-        *section(tell("What you should see"), _expected(findings, remedy)),
-        *section(tell("What to send back"), bullets([remedy.photo, *remedy.send_back])),
-        *section(tell("If you see something else"),
+        *section("rests on", tell("What this rests on"), rests_on(findings, case)),
+        *section("against", tell("What speaks against it, and what we could not tell"), against(findings)),
+        *section("do", tell("The one thing to do now"), paragraphs(*job[:1])),
+        *(Block(name, text) for name, text in zip(("cautions", "steps"), job[1:], strict=True) if text),
+        *section("see", tell("What you should see"), _expected(findings, remedy)),
+        *section("send back", tell("What to send back"), bullets([remedy.photo, *remedy.send_back])),
+        *section("otherwise", tell("If you see something else"),
                  bullets(f"**{seen}**: {meaning}" for seen, meaning in remedy.otherwise)),
-        *section(tell("When to stop"), paragraphs(
+        *section("stop when", tell("When to stop"), paragraphs(
             tell("Stop, do not ride, and write to us or go to a licensed workshop when"), bullets(STOP_WHEN))),
-        *section(tell("How to undo it"),
+        *section("undo", tell("How to undo it"),
                  _undo(tell("The workshop can put back what it took out.") if kept else remedy.undo, case)),
     ]
 
@@ -61,26 +66,24 @@ def _is_kept_closed(findings: Findings, case: Case | None) -> bool:
     return bool(at(findings, "service", "workshop_only")) or case is not None and bool(kept_closed(case))
 
 
-def _job(findings: Findings, remedy: Remedy, case: Case | None) -> str:
+def _job(findings: Findings, remedy: Remedy, case: Case | None) -> Job:
     advice = next(iter(findings.get("advice") or ()), {})
     title, steps = str(advice.get("title") or remedy.title).rstrip("."), _steps(remedy, advice)
     if _is_oil(remedy) and not findings.get("service"):
-        return paragraphs(f"**{title}.**", numbered(steps))
+        return f"**{title}.**", "", numbered(steps)
     exact = tell("How exact: {tolerance}", tolerance=inside(remedy.tolerance))
     takes = tell("**{title}.** It takes {minutes}.", title=title, minutes=remedy.minutes)
     if remedy.for_workshop:
-        return paragraphs(takes, f"**{remedy.protect}**", numbered(steps), exact)
+        return takes, f"**{remedy.protect}**", paragraphs(numbered(steps), exact)
     if remedy.opens_the_fork and not _skilled(case):
         give_away = GIVE_AWAY if findings.get("service") else NOT_AT_HOME
-        return paragraphs(f"**{title}.**", give_away, numbered(steps), exact)
+        return paragraphs(f"**{title}.**", give_away), "", paragraphs(numbered(steps), exact)
     cautions = [sentence(str(caution)) for caution in findings.get("cautions") or ()]
-    return paragraphs(
-        takes,
-        OPEN_ONLY_SKILLED if remedy.opens_the_fork else "",
-        tell("You need {tools}.", tools=listed(remedy.tools)),
+    return (
+        paragraphs(takes, OPEN_ONLY_SKILLED if remedy.opens_the_fork else "",
+                   tell("You need {tools}.", tools=listed(remedy.tools))),
         bullets([f"**{remedy.protect}**", *cautions]),
-        numbered(_full_steps(findings, remedy, steps)),
-        exact,
+        paragraphs(numbered(_full_steps(findings, remedy, steps)), exact),
     )
 
 
@@ -106,13 +109,13 @@ def _full_steps(findings: Findings, remedy: Remedy, steps: Sequence[str]) -> Seq
     return [str(step) for step in order] if _is_oil(remedy) and isinstance(order, Sequence) and order else steps
 
 
-def _leave_closed(findings: Findings, remedy: Remedy) -> str:
+def _leave_closed(findings: Findings, remedy: Remedy) -> Job:
     """Return what to hand to a workshop, for a fork that must stay closed at home."""
     advice = next(iter(findings.get("advice") or ()), {})
     order = at(findings, "service", "order") if _is_oil(remedy) else advice.get("steps")
-    return paragraphs(
+    return (
         tell("**Leave the fork closed.** Opening it is work for a licensed workshop: it can hold gas or oil under "
-             "pressure."),
+             "pressure."), "",
         numbered(order if isinstance(order, Sequence) and order else
                  (tell("Take the bike and this letter to a licensed workshop."),)))
 

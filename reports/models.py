@@ -25,6 +25,8 @@ class Draft(models.Model):
     """The language of ``letter_text`` and ``figures``: the rider's when it was drafted."""
     english_text = models.TextField(blank=True)
     """The same wording in English, for a tuner who does not read ``language``; blank where that is English."""
+    blocks = models.JSONField(default=list, blank=True)
+    """``letter_text`` by blocks (``wording.letter_blocks``), each with its ``english`` where a rider reads another."""
     start = models.JSONField(default=dict, blank=True)
     """Where a tuner's sliders start (``analysis.what_if``'s ``numbers``)."""
     making = models.PositiveSmallIntegerField(default=0)
@@ -43,9 +45,10 @@ class Draft(models.Model):
 
 
 class Letter(models.Model):
-    """The letter of one round: versions, then one approval."""
+    """A letter of a round: versions, then one approval.  Once it has left, only another letter replaces it."""
 
-    round = models.OneToOneField(Round, models.CASCADE, related_name="letter")
+    round = models.ForeignKey(Round, models.CASCADE, related_name="letters")
+    replaces = models.OneToOneField("self", models.CASCADE, null=True, blank=True, related_name="replaced_by")
     draft = models.ForeignKey(Draft, models.PROTECT, related_name="+")
     """The draft that the words rest on.  Stale where the round has a newer revision."""
     version = models.PositiveIntegerField(default=1)
@@ -65,7 +68,9 @@ class Letter(models.Model):
                 | Q(approved_at__isnull=False, approved_version__isnull=False),
                 name="approval_is_whole",
             ),
+            models.UniqueConstraint(fields=["round"], condition=Q(replaces__isnull=True), name="one_first_letter"),
         ]
+        ordering = ["-id"]
 
 
 class LetterVersion(models.Model):
@@ -74,6 +79,8 @@ class LetterVersion(models.Model):
     letter = models.ForeignKey(Letter, models.CASCADE, related_name="versions")
     number = models.PositiveIntegerField()
     text = models.TextField()
+    blocks = models.JSONField(default=list, blank=True)
+    """The same words by blocks (``reports.letter_words``); empty for a version from before there were blocks."""
     author = models.CharField(max_length=80)
     """'worker' or a tuner's user name."""
     created_at = models.DateTimeField(auto_now_add=True)
@@ -91,6 +98,7 @@ class Sending(models.TextChoices):
     SENT = "sent", "sent"
     FAILED = "failed", "failed"
     UNKNOWN = "unknown", "unknown"
+    TAKEN_BACK = "taken back", "taken back"
 
 
 class Delivery(models.Model):
@@ -108,7 +116,7 @@ class Delivery(models.Model):
     message_id = models.CharField(max_length=120, unique=True)
     content_hash = models.CharField(max_length=64)
     not_before = models.DateTimeField(null=True, blank=True)
-    """While queued: when a relay that said "later" is asked again."""
+    """While queued: nothing leaves before; then it can still be taken back, or a relay said "later"."""
     claimed_by = models.CharField(max_length=80, blank=True)
     claimed_until = models.DateTimeField(null=True, blank=True)
     attempts = models.PositiveSmallIntegerField(default=0)
@@ -182,4 +190,16 @@ class SavedView(models.Model):
 
     class Meta:
         constraints = [models.UniqueConstraint(fields=["owner", "name"], name="one_view_per_name")]
+        ordering = ["name", "id"]
+
+
+class OwnWords(models.Model):
+    """A tuner's own words under a name, with slots that each letter fills from its findings (``reports.own_words``)."""
+
+    owner = models.ForeignKey(settings.AUTH_USER_MODEL, models.CASCADE, related_name="own_words")
+    name = models.CharField(max_length=40)
+    text = models.TextField()
+
+    class Meta:
+        constraints = [models.UniqueConstraint(fields=["owner", "name"], name="own_words_by_name")]
         ordering = ["name", "id"]

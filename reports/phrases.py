@@ -8,6 +8,7 @@ from typing import Any
 from django.utils.translation import gettext_lazy as _
 
 from intake.words import digits as with_decimal_mark
+from reports.bound import clean, written
 from reports.tongue import tell
 
 NBSP = "\u00a0"
@@ -43,6 +44,10 @@ def odds_in_words(probability: float) -> str:
     """Return 0.91 as "about 9 in 10"; the ends are said as bounds, for nothing here is ever certain."""
     if not 0 <= probability <= 1:
         raise ValueError(f"a probability lies from 0 to 1, not {probability}")
+    return written(probability, _odds_in_words(probability), "odds in words")
+
+
+def _odds_in_words(probability: float) -> str:
     if probability < 0.01:
         return tell("less than 1 in 100")
     if probability > 0.99:
@@ -55,16 +60,18 @@ def odds_in_words(probability: float) -> str:
 def percent(probability: float) -> str:
     """Return 0.914 as "91 %", never a round 0 or 100."""
     if probability < 0.01:
-        return tell("under 1{nbsp}%", nbsp=NBSP)
-    if probability > 0.99:
-        return tell("over 99{nbsp}%", nbsp=NBSP)
-    return f"{probability * 100:.0f}{NBSP}%"
+        text = tell("under 1{nbsp}%", nbsp=NBSP)
+    elif probability > 0.99:
+        text = tell("over 99{nbsp}%", nbsp=NBSP)
+    else:
+        text = f"{probability * 100:.0f}{NBSP}%"
+    return written(probability, text, "percent")
 
 
 def odds(probability: float) -> str:
     """Return the odds in words and percent: "about 9 in 10, 91 %"; words that count in hundreds say it already."""
     words = odds_in_words(probability)
-    return words if "100" in words else f"{words}, {percent(probability)}"
+    return written(probability, words if "100" in clean(words) else f"{words}, {percent(probability)}", "odds")
 
 
 def number(value: float | None, digits: int = 0) -> str:
@@ -72,14 +79,17 @@ def number(value: float | None, digits: int = 0) -> str:
     if value is None or not math.isfinite(value):
         return str(UNKNOWN)
     text = f"{abs(value):.{digits}f}"
-    written = with_decimal_mark(text)
-    return f"−{written}" if value < 0 and float(text) != 0 else written
+    sign = "−" if value < 0 and float(text) != 0 else ""
+    return written(value, f"{sign}{with_decimal_mark(text)}", f"{digits} decimals")
 
 
 def quantity(value: float | None, unit: str, digits: int | None = None) -> str:
     """Return "80 mm"; the unit decides the decimals unless ``digits`` does."""
-    text = number(value, DIGITS.get(unit, 0) if digits is None else digits)
-    return text if text == UNKNOWN or not unit else f"{text}{NBSP}{SYMBOLS.get(unit, unit)}"
+    places = DIGITS.get(unit, 0) if digits is None else digits
+    text = number(value, places)
+    if text == UNKNOWN or not unit:
+        return text
+    return written(value, f"{text}{NBSP}{SYMBOLS.get(unit, unit)}", f"{unit}, {places} decimals")
 
 
 def exact(value: float | None, unit: str) -> str:
@@ -92,7 +102,7 @@ def exact(value: float | None, unit: str) -> str:
 def span(low: float | None, high: float | None, unit: str, digits: int | None = None) -> str:
     """Return "74 to 87 mm", or the one number where both ends read the same."""
     first, last = quantity(low, unit, digits), quantity(high, unit, digits)
-    if first == last:
+    if clean(first) == clean(last):
         return first
     if UNKNOWN in (first, last):
         return str(UNKNOWN)

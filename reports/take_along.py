@@ -54,8 +54,8 @@ def archive(case: Case) -> Iterator[bytes]:
         for name, content in _texts(case):
             packed.writestr(name, content)
             yield outgoing.take()
-        for letter in approved_letters(case):
-            packed.writestr(f"letters/round-{letter.round.number}.pdf", _pdf(letter))
+        for letter in approved_letters(case, replaced=True):
+            packed.writestr(f"{_letter_name(letter)}.pdf", _pdf(letter))
             yield outgoing.take()
         for log in TravelLog.objects.filter(round__case=case):
             packed.writestr(f"travel-logs/{log.pk}-{slugify(PurePath(log.name).stem) or 'recording'}.csv",
@@ -76,8 +76,8 @@ def _texts(case: Case) -> Iterator[tuple[str, str]]:
         yield f"rounds/round-{sheet.round.number}.json", _json(sheet.round.document)
         if sheet.round.offered:
             yield f"rounds/round-{sheet.round.number}-offered.json", _json(sheet.round.offered)
-    for letter in approved_letters(case):
-        yield f"letters/round-{letter.round.number}.txt", markup.plain(_words(letter))
+    for letter in approved_letters(case, replaced=True):
+        yield f"{_letter_name(letter)}.txt", markup.plain(_words(letter))
     yield "answers.csv", as_csv((_("Round"), _("Page"), _("Question"), _("Answer"), _("How it is known")), (
         (sheet.round.number, title, field.title, field.said, field.known_words)
         for sheet in sheets for title, fields in _places(sheet) for field in fields))
@@ -112,7 +112,14 @@ def _places(sheet: Sheet) -> list[tuple[str, list[Any]]]:
 
 
 def _letters(case: Case) -> list[dict[str, Any]]:
-    return [{"letter": letter, "html": markup.html(_words(letter))} for letter in approved_letters(case)]
+    return [{"letter": letter, "name": _letter_name(letter), "html": markup.html(_words(letter))}
+            for letter in approved_letters(case, replaced=True)]
+
+
+def _letter_name(letter: Letter) -> str:
+    """Return what a letter is called in the zip: of a round's letters, those that were replaced have a number more."""
+    later = Letter.objects.filter(round=letter.round_id, approved_at__isnull=False, pk__gt=letter.pk).count()
+    return f"letters/round-{letter.round.number}" + (f"-replaced-{later}" if later else "")
 
 
 def _words(letter: Letter) -> str:

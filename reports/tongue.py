@@ -44,8 +44,12 @@ def in_words(text: str, phrases: Mapping[str, Mapping[str, Any]]) -> str:
     made = phrases.get(text)
     if made is None:
         return looked_up(text)
-    slots = {name: in_words(slot, phrases) for name, slot in made["slots"].items()}
-    words = gettext(made["template"])
+    return said_again(made["template"], {name: in_words(slot, phrases) for name, slot in made["slots"].items()})
+
+
+def said_again(template: str, slots: Mapping[str, str]) -> str:
+    """Return a sentence of the findings in the language at hand, its slots filled with what is said already."""
+    words = gettext(template)
     return words.format(**slots) if slots else words
 
 

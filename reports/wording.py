@@ -6,20 +6,22 @@ A sign that means "do not ride" leaves a letter with no adjusting advice at all.
 """
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Iterable, Mapping
 from typing import Any
 
 from django.utils.translation import gettext_lazy as _
 
 from analysis.case import Case
+from reports.bound import bound, collecting, read
 from reports.letter_open import question_letter, stop_letter, test_letter
-from reports.letter_parts import Findings, answer_line, bullets, plain, safety_line, section
+from reports.letter_parts import Block, Findings, answer_line, bullets, plain, safety_line, section
 from reports.letter_remedy import remedy_letter
 from reports.phrases import at, odds_in_words, percent, quantity, with_span
-from reports.tongue import in_language, tell
+from reports.tongue import tell
 
 __all__ = [
-    "BOUNDARIES", "answer_line", "letter_text", "odds_in_words", "percent", "quantity", "safety_line", "with_span",
+    "BOUNDARIES", "answer_line", "joined", "letter_blocks", "letter_text", "odds_in_words", "percent", "quantity",
+    "safety_line", "with_span",
 ]
 
 Head = Mapping[str, Any]
@@ -37,22 +39,39 @@ BOUNDARIES = (
 
 
 def letter_text(findings: Findings, head: Head, case: Case | None = None) -> str:
-    """Return the letter in words.
+    """Return the letter in words, as one text."""
+    return joined(block["text"] for block in letter_blocks(findings, head, case))
+
+
+def joined(texts: Iterable[str]) -> str:
+    """Return the texts of a letter's blocks as one text; a block without words leaves nothing."""
+    return "\n\n".join(text for text in texts if text) + "\n"
+
+
+def letter_blocks(findings: Findings, head: Head, case: Case | None = None) -> list[dict[str, Any]]:
+    """Return the letter as blocks in reading order: ``name``, ``text``, and the ``numbers`` in it.
 
     ``head`` has ``number``, ``round``, ``rider_name``, ``date`` and ``tuner``, each of which may be missing; ``case``
-    lets the letter quote the rider's own answers and the settings to go back to.
+    lets the letter quote the rider's own answers and the settings to go back to.  A number says its ``path`` in the
+    findings, ``how`` it is written, what is ``shown`` and where that ``start``s.
     """
-    findings, kind = in_language(findings), at(findings, "verdict", "kind")
+    with collecting() as sources:
+        blocks = [Block("greeting", _greeting(head)), *_body(bound(findings), case),
+                  *section("boundaries", tell("What this letter is and is not"), bullets(BOUNDARIES)),
+                  Block("ending", _ending(head))]
+        made = [(block.name, *read(str(block.text), sources)) for block in blocks if block.text]
+    return [{"name": name, "text": text, "numbers": numbers} for name, text, numbers in made]
+
+
+def _body(findings: Findings, case: Case | None) -> list[Block]:
+    kind = at(findings, "verdict", "kind")
     if findings.get("stop_riding") or kind == "stop":
-        body = stop_letter(findings, case)
-    elif kind == "do not fit together":
-        body = question_letter(findings, case)
-    elif kind == "cause" and at(findings, "verdict", "cause"):
-        body = remedy_letter(findings, case)
-    else:
-        body = test_letter(findings, case)
-    ends = section(tell("What this letter is and is not"), bullets(BOUNDARIES))
-    return "\n\n".join(str(part) for part in (_greeting(head), *body, *ends, _ending(head)) if part) + "\n"
+        return stop_letter(findings, case)
+    if kind == "do not fit together":
+        return question_letter(findings, case)
+    if kind == "cause" and at(findings, "verdict", "cause"):
+        return remedy_letter(findings, case)
+    return test_letter(findings, case)
 
 
 def _greeting(head: Head) -> str:

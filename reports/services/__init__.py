@@ -1,18 +1,19 @@
 """What can be done with drafts, letters and deliveries.  Pages, API, worker and commands all come through here."""
+from reports.services.blocks import insert_own_words, keep_number, settle_block, take_number
 from reports.services.choosing import choose_numbers, judge, judged_title, take_back_judgement
-from reports.services.deliveries import deliver, queue_delivery, retry_delivery, settle_unknown
-from reports.services.drafting import draft_round, try_again
-from reports.services.letters import (
-    approve,
-    draft_on_offer,
-    edit_letter,
-    fresh_draft,
-    is_stale,
-    keep_words,
-    text_of,
-    use_new_draft,
-    withdraw_approval,
+from reports.services.correcting import replace_letter
+from reports.services.deliveries import (
+    UNDO,
+    deliver,
+    queue_delivery,
+    retry_delivery,
+    send_now,
+    settle_unknown,
+    take_back_delivery,
 )
+from reports.services.drafting import draft_round, try_again
+from reports.services.letters import approve, check_settled, draft_on_offer, withdraw_approval
+from reports.services.own_words import delete_own_words, save_own_words
 from reports.services.reminding import plan_reminders, queue_reminder, remind
 from reports.services.saved_views import delete_view, rename_view, save_view
 from reports.services.travel_logs import (
@@ -21,11 +22,23 @@ from reports.services.travel_logs import (
     recording,
     remove_travel_log,
 )
+from reports.services.versions import (
+    blocks_of,
+    edit_blocks,
+    edit_letter,
+    fresh_draft,
+    is_stale,
+    keep_words,
+    text_of,
+    use_new_draft,
+)
 
 __all__ = [
-    "add_travel_log", "approve", "choose_numbers", "delete_view", "deliver", "draft_on_offer", "draft_round",
-    "edit_letter", "fresh_draft", "is_stale", "judge", "judged_title", "keep_words", "plan_reminders",
-    "queue_delivery", "queue_reminder", "read_travel_log", "recording", "remind", "remove_travel_log", "rename_view",
-    "retry_delivery", "save_view", "settle_unknown", "take_back_judgement", "text_of", "try_again", "use_new_draft",
-    "withdraw_approval",
+    "UNDO", "add_travel_log", "approve", "blocks_of", "check_settled", "choose_numbers", "delete_own_words",
+    "delete_view", "deliver",
+    "draft_on_offer", "draft_round", "edit_blocks", "edit_letter", "fresh_draft", "insert_own_words", "is_stale",
+    "judge", "judged_title", "keep_number", "keep_words", "plan_reminders", "queue_delivery", "queue_reminder",
+    "read_travel_log", "recording", "remind", "remove_travel_log", "rename_view", "replace_letter", "retry_delivery",
+    "save_own_words", "save_view", "send_now", "settle_block", "settle_unknown", "take_back_delivery",
+    "take_back_judgement", "take_number", "text_of", "try_again", "use_new_draft", "withdraw_approval",
 ]

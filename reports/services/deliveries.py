@@ -3,6 +3,7 @@ from __future__ import annotations
 
 import secrets
 from dataclasses import dataclass
+from datetime import timedelta
 from functools import partial
 
 from django.contrib.auth.models import AbstractBaseUser
@@ -18,11 +19,14 @@ from intake.services.starting import checked_email
 from reports.mail import FAILED, UNKNOWN, Outcome, hand_over, letter_message, message_id
 from reports.models import Delivery, Letter
 from reports.services.edge import guarded
-from reports.services.letters import content_hash, is_stale, text_of
+from reports.services.letters import content_hash
 from reports.services.sending import changes_after, claimed
+from reports.services.versions import is_stale, text_of
 from reports.signals import mail_waiting
 
 State = Delivery.State
+UNDO = timedelta(seconds=60)
+"""So long a letter that a tuner sends can be taken back: no mail leaves before."""
 
 
 def why_not(*, letter: Letter) -> str:
@@ -45,19 +49,53 @@ def _check_sendable(letter: Letter) -> None:
 
 
 @transaction.atomic
-def queue_delivery(*, letter: Letter, to: str, user: AbstractBaseUser | None = None) -> Delivery:
-    """Queue the approved letter for ``to``.  The same address again is the same delivery: doubled clicks send once."""
+def queue_delivery(*, letter: Letter, to: str, user: AbstractBaseUser | None = None,
+                   wait: timedelta = timedelta(0)) -> Delivery:
+    """Queue the approved letter for ``to``, to leave after ``wait``.
+
+    The same address again is the same delivery: doubled clicks send once.  One that was taken back is queued again.
+    """
     to = _address(to)
     # Holds the letter's row, so that an approval cannot be withdrawn between the check and the queueing.
     Letter.objects.filter(pk=letter.pk).update(version=F("version"))
     letter.refresh_from_db()
     _check_sendable(letter)
     delivery = letter.deliveries.filter(to__iexact=to).first()
+    if delivery is not None and delivery.state != State.TAKEN_BACK:
+        return delivery
+    due = {"content_hash": letter.content_hash, "not_before": timezone.now() + wait if wait else None}
     if delivery is None:
-        delivery = Delivery.objects.create(letter=letter, to=to, message_id=_message_id(letter),
-                                           content_hash=letter.content_hash)
-        _record(delivery, f"Letter queued for {to}.", user)
-        _ring(delivery)
+        delivery = Delivery.objects.create(letter=letter, to=to, message_id=_message_id(letter), **due)
+    else:
+        Delivery.objects.filter(pk=delivery.pk, state=State.TAKEN_BACK).update(state=State.QUEUED, reason="", **due)
+        delivery.refresh_from_db()
+    _record(delivery, f"Letter queued for {to}.", user)
+    _ring(delivery, wait)
+    return delivery
+
+
+@transaction.atomic
+def take_back_delivery(*, delivery: Delivery, user: AbstractBaseUser) -> Delivery:
+    """Keep a queued letter from leaving.  Refused once a worker has it: then only a letter that replaces it helps."""
+    back = Delivery.objects.filter(pk=delivery.pk, state=State.QUEUED).update(
+        state=State.TAKEN_BACK, not_before=None, claimed_by="", reason="Taken back before it left.")
+    delivery.refresh_from_db()
+    if not back and delivery.state != State.TAKEN_BACK:
+        raise Refused("It is too late to take this letter back: it has left, or is leaving now.",
+                      "Write a letter that replaces it, or call the rider.")
+    if back:
+        _record(delivery, f"Letter to {delivery.to} taken back before it left.", user)
+    return delivery
+
+
+@transaction.atomic
+def send_now(*, delivery: Delivery, user: AbstractBaseUser) -> Delivery:
+    """Let a queued letter leave without waiting any longer."""
+    if not Delivery.objects.filter(pk=delivery.pk, state=State.QUEUED).update(not_before=None):
+        raise _already_settled()
+    delivery.refresh_from_db()
+    _record(delivery, f"Letter to {delivery.to} leaves at once.", user)
+    _ring(delivery)
     return delivery
 
 
@@ -73,8 +111,9 @@ def _message_id(letter: Letter) -> str:
     return message_id(f"{letter.round.case.number.lower()}.{letter.round.number}.{secrets.token_hex(12)}")
 
 
-def _ring(delivery: Delivery) -> None:
-    transaction.on_commit(lambda: mail_waiting.send(sender=Delivery, delivery_id=delivery.pk), robust=True)
+def _ring(delivery: Delivery, wait: timedelta = timedelta(0)) -> None:
+    transaction.on_commit(lambda: mail_waiting.send(sender=Delivery, delivery_id=delivery.pk,
+                                                    wait=wait.total_seconds()), robust=True)
 
 
 def _record(delivery: Delivery, what: str, user: AbstractBaseUser | None = None) -> None:

@@ -27,9 +27,10 @@ from reports.likeness import note_figures
 from reports.models import Draft
 from reports.own_hand import Hand, engines_verdict, hand_of
 from reports.services.edge import claim_name, guarded, lease_end
-from reports.services.letters import letter_head, place_draft
+from reports.services.letters import letter_head
+from reports.services.versions import place_draft
 from reports.tried import try_numbers
-from reports.wording import letter_text
+from reports.wording import joined, letter_blocks
 
 MAX_ATTEMPTS = 3
 NAMED = 2
@@ -66,6 +67,7 @@ class Drafted:
     language: str = "en"
     english_text: str = ""
     start: dict[str, Any] = field(default_factory=dict)
+    blocks: list[dict[str, Any]] = field(default_factory=list)
 
 
 def draft_round(*, order_id: int, worker: str) -> Draft | None:
@@ -111,10 +113,18 @@ def compute(round: Round) -> Drafted:
     findings = analyse(case, random_numbers(round), read_chosen(hand.chosen), hand.cause).as_document()
     language = round.case.language
     with override("en"):
-        english = letter_text(findings, letter_head(round), case) if language != "en" else ""
+        english = letter_blocks(findings, letter_head(round), case) if language != "en" else []
     with override(language):
-        return Drafted(ENGINE_VERSION, findings, figures(findings), letter_text(findings, letter_head(round), case),
-                       language, english, try_numbers(round.document, findings, hand.chosen)["numbers"])
+        blocks = beside(letter_blocks(findings, letter_head(round), case), english)
+        return Drafted(ENGINE_VERSION, findings, figures(findings), joined(block["text"] for block in blocks), language,
+                       joined(block["text"] for block in english) if english else "",
+                       try_numbers(round.document, findings, hand.chosen)["numbers"], blocks)
+
+
+def beside(blocks: list[dict[str, Any]], english: list[dict[str, Any]]) -> list[dict[str, Any]]:
+    """Return the blocks, each with the ``english`` words of the block of its name."""
+    words = {block["name"]: block["text"] for block in english}
+    return [{**block, "english": words.get(block["name"], "")} for block in blocks]
 
 
 def random_numbers(round: Round) -> np.random.Generator:
@@ -134,7 +144,7 @@ def _store(claim: Claim, round: Round, drafted: Drafted, hand: Hand) -> Draft | 
         round=round, revision=claim.revision, engine_version=drafted.engine_version, making=hand.making,
         defaults={"start": drafted.start, "numbers": hand.numbers, "judgement": hand.judgement,
                   "findings": drafted.findings, "figures": drafted.figures, "letter_text": drafted.letter_text,
-                  "language": drafted.language, "english_text": drafted.english_text})
+                  "language": drafted.language, "english_text": drafted.english_text, "blocks": drafted.blocks})
     place_draft(draft=draft)
     order = WorkOrder.objects.select_related("round__case").get(pk=claim.order_id)
     note_figures(case=round.case, findings=draft.findings, document=round.document)
@@ -150,7 +160,7 @@ def summary_of(findings: dict[str, Any]) -> dict[str, Any]:
     return {
         "verdict": verdict["words"], "kind": verdict["kind"],
         "cause": first.get("title"), "probability": first.get("probability"), "second": second.get("title"),
-        "missing": len(findings["missing"]), "lacks": [one["title"] for one in findings["missing"][:NAMED]],
+        "missing": len(findings["missing"]), "lacks": list(dict.fromkeys(one["title"] for one in findings["missing"]))[:NAMED],
         "disagreements": len(findings["disagreements"]),
         "marks": findings["marks"], "next_test": test and test["title"],
     }

@@ -69,15 +69,14 @@ def test_the_same_numbers_twice_are_stored_once_and_none_puts_the_engines_back(l
 
 
 def test_touched_words_stay_and_the_letter_waits_until_the_tuner_has_chosen(letter):
-    services.edit_letter(letter=letter, based_on_version=1, text="My own words.", user=tuner())
-    choose(letter, OWN)
+    services.edit_blocks(letter=letter, based_on_version=1, texts={"answer": "My own words."}, user=tuner())
+    judge(letter)
     after = again(letter)
-    assert services.text_of(letter=after).strip() == "My own words."
-    assert services.draft_on_offer(letter=after) == newest(letter)
-    with pytest.raises(Refused, match="not in these words"):
+    assert "My own words." in services.text_of(letter=after) and after.draft == newest(letter)
+    with pytest.raises(Refused, match="changed under your words"):
         services.approve(letter=after, version=after.version, user=tuner())
-    services.keep_words(letter=after, user=tuner())
-    assert services.draft_on_offer(letter=after) is None
+    services.settle_block(letter=after, based_on_version=after.version, block="", take=False, user=tuner())
+    assert "My own words." in services.text_of(letter=after)
     assert services.approve(letter=after, version=after.version, user=tuner()).draft_id == newest(letter).pk
 
 

@@ -29,7 +29,7 @@ def drafted(case: Case, name: str):
 def test_a_case_that_was_handed_in_leaves_as_an_approved_letter(rider, mailoutbox):
     draft = drafted(rider.case, "01-wall-after-the-oil-change.json")
     assert rider.case.state == Case.State.READY and rider.case.summary["cause"]
-    letter = draft.round.letter
+    letter = draft.round.letters.get()
     services.approve(letter=letter, version=1, user=tuner("approver"))
     delivery = services.queue_delivery(letter=letter, to=rider.case.rider_email)
     assert services.deliver(delivery_id=delivery.pk, worker="worker-1") == "sent"
@@ -53,7 +53,7 @@ def test_the_same_answers_drafted_again_read_the_same(rider):
 def test_a_stop_sign_reaches_page_and_letter_and_no_advice_does(rider):
     draft = drafted(rider.case, "07-oil-on-the-brake.json")
     assert (rider.case.state, rider.case.stop) == (Case.State.WORKSHOP_ONLY, True)
-    services.approve(letter=draft.round.letter, version=1, user=tuner("approver"))
+    services.approve(letter=draft.round.letters.get(), version=1, user=tuner("approver"))
     page = rider.client.get(reverse("letter", args=[rider.case.number]))
     assert page.status_code == 200 and b"Stop: do not ride" in page.content
     assert not draft.findings["advice"] and b"<figure" not in page.content
@@ -63,5 +63,5 @@ def test_a_stop_sign_reaches_page_and_letter_and_no_advice_does(rider):
     "05-hardly-anything-known.json", "06-clank-and-unused-travel.json", "08-nothing-wrong.json",
 ])
 def test_cases_of_other_kinds_can_be_drafted_and_printed(rider, name):
-    letter = drafted(rider.case, name).round.letter
+    letter = drafted(rider.case, name).round.letters.get()
     assert services.approve(letter=letter, version=1, user=tuner("approver")).content_hash

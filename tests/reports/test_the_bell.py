@@ -54,7 +54,7 @@ def test_the_tasks_do_the_rows_work_and_can_come_twice(monkeypatch, mailoutbox):
     order = handed_in()
     for _ in range(2):
         tasks.draft.run(order.pk)
-    letter = order.round.letter
+    letter = order.round.letters.get()
     services.approve(letter=letter, version=1, user=tuner())
     delivery = services.queue_delivery(letter=letter, to="rider@example.org")
     for _ in range(2):
