@@ -4,7 +4,7 @@ from __future__ import annotations
 from django.contrib.auth.views import LoginView, LogoutView
 from django.urls import path
 
-from reports import shop_jobs, shop_keys, shop_pages
+from reports import shop_jobs, shop_keys, shop_pages, shop_tables
 from reports.shop_sign_in import ShopSignIn
 
 CASE = "case/<str:number>/"
@@ -22,6 +22,10 @@ urlpatterns = [
     path(f"{CASE}next-round/", shop_jobs.next_round, name="shop-next-round"),
     path(f"{CASE}service-sheet.pdf", shop_pages.sheet_pdf, name="shop-sheet-pdf"),
     path(f"{CASE}letter.pdf", shop_pages.letter_pdf, name="shop-letter-pdf"),
+    path("tables/", shop_tables.tables, name="shop-tables"),
+    path("tables/empty.csv", shop_tables.empty, name="shop-table-empty"),
+    path("tables/<int:table_id>/", shop_tables.table, name="shop-table"),
+    path("tables/<int:table_id>/confirm/", shop_tables.confirm, name="shop-table-confirm"),
     path("tokens/", shop_keys.tokens, name="shop-tokens"),
     path("tokens/<int:token_id>/renew/", shop_keys.renew, name="shop-token-renew"),
     path("tokens/<int:token_id>/revoke/", shop_keys.revoke, name="shop-token-revoke"),

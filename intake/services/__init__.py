@@ -65,16 +65,17 @@ from intake.services.shops import (
     token_of,
 )
 from intake.services.starting import save_contact, save_language, start_case, start_case_once
+from intake.services.tables import check_table, confirm_table, table_of
 
 __all__ = [
     "NEVER_HEARD", "NOTE_LINES", "PROOFS", "SOMETHING_ELSE", "Clash", "Held", "JobKnown", "add_shop_token",
-    "ask_for_link", "ask_rider", "case_for", "case_for_token", "case_of_reminder_key", "check_document",
-    "checked_note", "close_case", "colleagues", "confirm_offers", "end_shop_user", "enter", "erase_case", "erased",
-    "give_back", "go_quiet", "hand_in", "hand_in_job", "hand_over", "holder_of", "mail_asked_link", "mail_link",
-    "mark_advised", "named_shop", "new_link", "new_shop_token", "new_shop_user", "newest_note", "offer_earlier",
-    "open_next_round", "outcomes", "record_assessment", "record_event", "refuse_held", "reminder_key", "renew_link",
-    "replace_document", "replaced_answers", "revoke_links", "revoke_shop_token", "revoke_token",
-    "rotate_shop_token", "save_answers", "save_changes", "save_contact", "save_kept_answers", "save_language",
-    "save_time_zone", "set_reminders", "shop_of", "start_case", "start_case_once", "stay", "take_back_advice",
-    "take_case", "take_next", "token_of", "withdraw",
+    "ask_for_link", "ask_rider", "case_for", "case_for_token", "case_of_reminder_key", "check_document", "check_table",
+    "checked_note", "close_case", "colleagues", "confirm_offers", "confirm_table", "end_shop_user", "enter",
+    "erase_case", "erased", "give_back", "go_quiet", "hand_in", "hand_in_job", "hand_over", "holder_of",
+    "mail_asked_link", "mail_link", "mark_advised", "named_shop", "new_link", "new_shop_token", "new_shop_user",
+    "newest_note", "offer_earlier", "open_next_round", "outcomes", "record_assessment", "record_event", "refuse_held",
+    "reminder_key", "renew_link", "replace_document", "replaced_answers", "revoke_links", "revoke_shop_token",
+    "revoke_token", "rotate_shop_token", "save_answers", "save_changes", "save_contact", "save_kept_answers",
+    "save_language", "save_time_zone", "set_reminders", "shop_of", "start_case", "start_case_once", "stay", "table_of",
+    "take_back_advice", "take_case", "take_next", "token_of", "withdraw",
 ]

@@ -80,7 +80,7 @@ def hand_in_job(
     other content, and ``analysis.CaseFaults`` for a bad document; then nothing is stored.
     """
     job = _checked_job(job)
-    content = _content_hash({"document": document, "rider_email": rider_email, "rider_name": rider_name})
+    content = content_hash(document=document, rider_email=rider_email, rider_name=rider_name)
     known = _known_job(shop, job, content)
     if known is not None:
         return known, False
@@ -179,7 +179,8 @@ def _checked_job(job: str) -> str:
     return job
 
 
-def _content_hash(content: dict[str, Any]) -> str:
+def content_hash(**content: Any) -> str:
+    """Return what tells a repeated hand-in from one with other content."""
     return hashlib.sha256(json.dumps(storable(content), sort_keys=True).encode()).hexdigest()
 
 
