@@ -10,6 +10,7 @@ from analysis.inputs import MM
 from analysis.leg_parts import middle
 from analysis.setups import Change, gas_area, seal_area, set_air
 from analysis.state import State
+from analysis.warmth import ROOM_TEMPERATURE
 
 NUMBERS = ("level_left_mm", "level_right_mm", "turns", "rate_n_per_mm")
 
@@ -27,7 +28,19 @@ def set_numbers(state: State) -> dict[str, Any]:
         "book": {f"level_{side}_mm": None if (level := state.inputs.leg(side).level_book) is None
                  else in_mm(level.value) for side in SIDES},
         "ml_per_mm": {side: round(float(gas_area(state.inputs.leg(side), middle)) * 1e3, 4) for side in SIDES},
-        "pitch_mm": in_mm(state.inputs.sprung_leg.pitch.value)}
+        "pitch_mm": in_mm(state.inputs.sprung_leg.pitch.value), "conditions": _conditions(state)}
+
+
+def _conditions(state: State) -> dict[str, float]:
+    """Under what the sets are looked at, as the answers have it or as was assumed."""
+    case, inputs = state.case, state.inputs
+    height, cold = case.number("use.altitude_m"), case.number("use.temperature_c")
+    closed = case.number("use.closed_altitude_m")
+    height = (closed or 0.0) if height is None else height
+    return {"rider_kg": round(inputs.rider_mass.value, 1), "load_kg": round(inputs.load_mass, 1),
+            "altitude_m": round(height), "closed_altitude_m": round(height if closed is None else closed),
+            "oil_c": round((ROOM_TEMPERATURE if cold is None else cold) - 273.15, 1),
+            "slow": round(inputs.slow.value, 2), "fast": round(inputs.fast.value, 2)}
 
 
 def _of_set(state: State, which: str, change: Change) -> dict[str, float | None]:

@@ -14,10 +14,14 @@ from intake.photo_words import photos_to_come
 from intake.services import PROOFS, outcomes
 from intake.states import OPEN_FOR_ANSWERS, sources
 from reports import desk_pages, markup, phrases
-from reports.desk_evidence import evidence
+from reports.desk_evidence import count_known, evidence, odd_answers
+from reports.desk_judgement import judgement_context
+from reports.desk_offer import words_on_offer
+from reports.likeness import like_context
 from reports.models import Draft, Letter, LetterVersion
 from reports.more_parts import more_tables
 from reports.ruler import stroke_ruler_svg
+from reports.try_context import trial_context
 
 FRONT = ("front", "both")
 WORTH_A_BAR = 3
@@ -30,7 +34,7 @@ def case_context(case: Case, round: Round, now: datetime) -> dict[str, Any]:
     draft = Draft.objects.filter(round=round).order_by("-revision", "-id").first()
     findings: Mapping[str, Any] = draft.findings if draft else {}
     faults = {fault.path: f"{fault.problem} {fault.mend}".strip() for fault in faults_of(round.document)}
-    groups = evidence(round.document, round.photos.all(), faults)
+    groups = evidence(round.document, round.photos.all(), faults, odd_answers(findings))
     return {
         "case": case, "round": round, "rounds": list(case.rounds.order_by("number").defer("document")),
         "age": desk_pages.age_words(case.state_since, now),
@@ -40,7 +44,9 @@ def case_context(case: Case, round: Round, now: datetime) -> dict[str, Any]:
         "findings": findings, "work": WorkOrder.objects.filter(round=round).first(),
         "not_answered": [(group.title, group.open_titles) for group in groups if group.open_titles],
         "events": list(case.events.select_related("user").order_by("-at", "-id")[:60]),
-        **conclusion(findings), **letter_context(round), **moves(case, round),
+        "known_counts": count_known(groups), "offered": words_on_offer(round),
+        **conclusion(findings), **letter_context(round), **moves(case, round), **trial_context(case, round, draft),
+        **judgement_context(draft), **like_context(case),
     }
 
 

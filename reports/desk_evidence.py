@@ -1,7 +1,7 @@
 """The tuner's left-hand side: every answer as typed, as understood, and how well it is known."""
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator, Mapping
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 from typing import Any
 
@@ -30,6 +30,8 @@ class Fact:
     known: str = ""
     leg: str = ""
     fault: str = ""
+    odd: str = ""
+    """What does not fit with another answer, or is worth asking back."""
 
     @property
     def long(self) -> bool:
@@ -54,35 +56,73 @@ class Group:
     photos: tuple[Photo, ...] = ()
 
     @property
+    def speaks_up(self) -> bool:
+        """Whether it is shown unfolded: it has a picture, the rider's own words, or something that is not right."""
+        return bool(self.photos) or self.name == "complaint" or any(
+            fact.fault or fact.odd or (self.name == "safety" and fact.typed == "yes") for fact in self.facts)
+
+    @property
+    def in_short(self) -> str:
+        """How many answers, and how well they are known."""
+        odd = sum(bool(fact.odd or fact.fault) for fact in self.facts)
+        return "; ".join(filter(None, (_counted(self.facts), f"{odd} to look at" if odd else "")))
+
+    @property
     def yes_no(self) -> bool:
         """Whether all answers are a plain yes or no: they need little room."""
         return all(fact.typed in ("yes", "no", NOT_KNOWN) for fact in self.facts)
 
 
-def evidence(document: Mapping[str, Any], photos: Iterable[Photo], faults: Mapping[str, str]) -> tuple[Group, ...]:
-    """Return every section and bench test with its answers, in the form's order; ``faults`` says what is wrong."""
+def odd_answers(findings: Mapping[str, Any]) -> dict[str, str]:
+    """Return by path what does not fit together, and what is unusual."""
+    odd = {one["path"]: one["question"] for one in findings.get("doubts") or ()}
+    for one in findings.get("disagreements") or ():
+        odd |= dict.fromkeys(one.get("paths") or (), one["words"])
+    return odd
+
+
+def count_known(groups: Iterable[Group]) -> str:
+    """Return how many answers there are and how well they are known."""
+    return _counted([fact for group in groups for fact in group.facts])
+
+
+def _counted(facts: Sequence[Fact]) -> str:
+    counts = {known: sum(fact.known == known for fact in facts) for known in KNOWN_WORDS}
+    said = [f"{count} {KNOWN_WORDS[known]}" for known, count in counts.items() if count]
+    whole = f"{len(facts)} answer{'' if len(facts) == 1 else 's'}"
+    return f"{whole}: {', '.join(said)}" if said else whole
+
+
+def evidence(document: Mapping[str, Any], photos: Iterable[Photo], faults: Mapping[str, str],
+             odd: Mapping[str, str] | None = None) -> tuple[Group, ...]:
+    """Return every section and bench test with its answers, in the form's order.
+
+    ``faults`` says what is wrong, ``odd`` what does not fit or is unusual, by path.
+    """
     by_place: dict[str, list[Photo]] = {}
     for photo in photos:
         by_place.setdefault(photo.place, []).append(photo)
-    return tuple(_group(part, document, by_place.get(part.name, ()), faults) for part in (*SECTIONS, *BENCH_TESTS))
+    return tuple(_group(part, document, by_place.get(part.name, ()), faults, odd or {})
+                 for part in (*SECTIONS, *BENCH_TESTS))
 
 
 def _group(part: Section | BenchTest, document: Mapping[str, Any], photos: Iterable[Photo],
-           faults: Mapping[str, str]) -> Group:
+           faults: Mapping[str, str], odd: Mapping[str, str]) -> Group:
     facts: list[Fact] = []
     open_titles: list[str] = []
     for question in part.questions:
-        found = list(_facts(question, document, faults))
+        found = list(_facts(question, document, faults, odd))
         facts += found
         if not found:
             open_titles.append(question.title)
     return Group(part.name, part.title, isinstance(part, BenchTest), tuple(facts), tuple(open_titles), tuple(photos))
 
 
-def _facts(question: Question, document: Mapping[str, Any], faults: Mapping[str, str]) -> Iterator[Fact]:
+def _facts(question: Question, document: Mapping[str, Any], faults: Mapping[str, str], odd: Mapping[str, str],
+           ) -> Iterator[Fact]:
     """Yield the question's answers; two legs that say the same are one line, so that a difference stands out."""
     found = [(path, raw) for path in question.paths() for there, raw in [at_path(document, path)] if there]
-    facts = [_fact(question, path, raw, faults.get(path, "")) for path, raw in found]
+    facts = [replace(_fact(question, path, raw, faults.get(path, "")), odd=odd.get(path, "")) for path, raw in found]
     if len(question.paths()) == 1:
         yield from facts
     elif len(facts) == 2 and facts[0] == facts[1]:

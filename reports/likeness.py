@@ -125,6 +125,13 @@ def in_short(found: Sequence[Likeness]) -> str:
     return f"{count} of {len(found)} like this: {was[0].lower()}{was[1:]}{share}"
 
 
+def like_context(case: Case) -> dict[str, Any]:
+    """Return what the case page shows of earlier cases."""
+    alike, same_kind = nearest(case), of_the_same_kind(case)
+    return {"alike": alike, "alike_words": in_short(alike), "same_kind": same_kind,
+            "same_kind_words": in_short(same_kind), "same_rider": of_the_same_rider(case)}
+
+
 def of_the_same_rider(case: Case) -> QuerySet[Case]:
     """Return the rider's other cases, newest first: the same e-mail address."""
     if not case.rider_email:

@@ -56,6 +56,11 @@ class Tried:
     changes: dict[str, Any] = field(default_factory=dict)
     conditions: Conditions = USUAL
 
+    @property
+    def conditions_moved(self) -> bool:
+        """Whether it is looked at under other conditions than the answers have."""
+        return bool(self.changes) or self.conditions != USUAL
+
 
 def read_tried(typed: Mapping[str, str], start: Mapping[str, Any]) -> Tried:
     """Return what was typed as numbers; ``start`` says where the sliders began.  Raises ``Refused`` with a sentence."""
@@ -70,7 +75,10 @@ def read_tried(typed: Mapping[str, str], start: Mapping[str, Any]) -> Tried:
     engines = start.get("engines") or {}
     moved = {name: value for name, value in chosen.items()
              if engines.get(name) is None or abs(value - engines[name]) > FIELDS[name].same}
-    return Tried(moved, _changes(numbers), _conditions(numbers))
+    was = start.get("conditions") or {}
+    moved_on = {name: numbers[name] for name in CONDITIONS if name in numbers
+                and (was.get(name) is None or abs(numbers[name] - was[name]) > max(FIELDS[name].same, 1e-9))}
+    return Tried(moved, _changes(moved_on, was), _conditions(moved_on))
 
 
 def _levels(numbers: Mapping[str, float], start: Mapping[str, Any], oil_as: str) -> dict[str, float]:
@@ -108,14 +116,16 @@ def _number(typed: Mapping[str, str], name: str) -> float | None:
     return value
 
 
-def _changes(numbers: Mapping[str, float]) -> dict[str, Any]:
+def _changes(numbers: Mapping[str, float], was: Mapping[str, float]) -> dict[str, Any]:
     changes: dict[str, Any] = {}
     if "rider_kg" in numbers:
         changes["rider.mass_kg"] = {"value": numbers["rider_kg"], "known": "documented"}
     if "load_kg" in numbers:
         changes |= {"use.luggage_kg": numbers["load_kg"], "use.pillion_kg": None}
     if "altitude_m" in numbers:
-        changes["use.altitude_m"] = numbers["altitude_m"]
+        # Ridden elsewhere, and still closed where it was: otherwise nothing would change.
+        changes |= {"use.altitude_m": numbers["altitude_m"],
+                    "use.closed_altitude_m": was.get("closed_altitude_m", 0.0)}
     return changes
 
 

@@ -4,7 +4,17 @@ from __future__ import annotations
 from django.contrib.auth.views import LoginView, LogoutView
 from django.urls import path
 
-from reports import desk_holds, desk_letter, desk_list, desk_own_views, desk_ticked, desk_travel, desk_views
+from reports import (
+    desk_holds,
+    desk_judge,
+    desk_letter,
+    desk_list,
+    desk_own_views,
+    desk_ticked,
+    desk_travel,
+    desk_try,
+    desk_views,
+)
 from reports.desk_sign_in import TunerSignIn
 
 CASE = "case/<str:number>/"
@@ -25,6 +35,11 @@ urlpatterns = [
     path(f"{CASE}give-back/", desk_holds.give_back, name="give-back"),
     path(f"{CASE}hand-over/", desk_holds.hand_over, name="hand-over"),
     path(f"{CASE}draft-again/", desk_views.work_again, name="work-again"),
+    path(f"{CASE}try/", desk_try.try_page, name="try-numbers"),
+    path(f"{CASE}try/answer/", desk_try.what_if_answer, name="try-answer"),
+    path(f"{CASE}try/put/", desk_try.put_numbers, name="put-numbers"),
+    path(f"{CASE}judge/", desk_judge.judge, name="judge"),
+    path(f"{CASE}judge/take-back/", desk_judge.judgement_take_back, name="judgement-take-back"),
     path(f"{CASE}ask/", desk_views.ask, name="ask"),
     path(f"{CASE}next-round/", desk_views.next_round, name="next-round"),
     path(f"{CASE}close/", desk_views.close_case, name="close-case"),
