@@ -9,7 +9,7 @@ from reports.desk_pages import age_words
 
 AMBER = 0.75
 """Share of our time from which a case is said to be due soon.  Common practice, no source."""
-NOTHING = timedelta()
+NOTHING, WORTH_SAYING = timedelta(), timedelta(hours=1)
 
 
 def spent(case: Case, now: datetime) -> tuple[timedelta, timedelta]:
@@ -23,10 +23,11 @@ def spent(case: Case, now: datetime) -> tuple[timedelta, timedelta]:
 def clocks(case: Case, now: datetime) -> tuple[str, str]:
     """Return the clock that runs, against its target where it is ours, and the one that stands still, or ''."""
     us, rider = spent(case, now)
-    with_us, with_rider = _span(us), _span(rider)
+    with_us, with_rider = f"{_span(us)} with us", f"{_span(rider)} with the rider"
     if case.state in OURS:
-        return f"{with_us} of {_span(target(case))} with us", f"{with_rider} with the rider" if rider else ""
-    return f"{with_rider} with the rider", f"{with_us} with us" if us else ""
+        ours = f"{_span(us)} of {_span(target(case))} with us"
+        return ours, with_rider if rider >= WORTH_SAYING else ""
+    return with_rider, with_us if us >= WORTH_SAYING else ""
 
 
 def reasons(case: Case, now: datetime) -> list[str]:

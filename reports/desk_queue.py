@@ -1,22 +1,30 @@
 """One row of the queue: what a tuner must see of a case in one second."""
 from __future__ import annotations
 
+import json
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from datetime import datetime
+from functools import lru_cache
 from typing import Any
 
+from django.conf import settings
 from django.contrib.auth.base_user import AbstractBaseUser
+from django.template.loader import render_to_string
 from django.utils.safestring import SafeString
 
 from intake.clock import OURS
 from intake.models import Case, Round, WorkOrder
 from intake.services import holder_of
+from intake.wanted import STATES
 from reports.desk_case import ruler
 from reports.desk_clock import clocks, is_overdue, reasons
 from reports.desk_pages import CauseBar, cause_bar
 from reports.models import Delivery
 
+ROWS_KEPT = 1000
+"""Rows that are kept drawn: drawing one costs more than all else about it, and a queue is looked at again and again."""
+LANGUAGES = {code: name for code, name in settings.LANGUAGES if code != "en"}
 RUNAWAY = 0.95
 """From here on the second cause is noise in a queue."""
 MAIL_TROUBLE: dict[str | None, str] = {
@@ -35,7 +43,7 @@ class Row:
     clock: str
     """The time that runs: with us, against its target, or with the rider."""
     other_clock: str
-    reasons: list[str]
+    reasons: tuple[str, ...]
     """Why it stands where it stands."""
     overdue: bool
     stop: bool
@@ -64,6 +72,27 @@ class Row:
     quiet: bool
     """Its rider has not answered for weeks, reminders and all."""
 
+    def html(self) -> SafeString:
+        """Return the row as it stands on the page; a row that says the same is drawn once."""
+        return _html(self, False)
+
+    def html_ticked(self) -> SafeString:
+        """Return the row with its box ticked."""
+        return _html(self, True)
+
+
+@lru_cache(maxsize=ROWS_KEPT)
+def _html(row: Row, ticked: bool) -> SafeString:
+    return render_to_string("reports/desk/row.html", {"row": row, "ticked": ticked})
+
+
+_bar = lru_cache(maxsize=ROWS_KEPT)(cause_bar)
+
+
+@lru_cache(maxsize=ROWS_KEPT)
+def _ruler(marks: str, stop: bool) -> SafeString:
+    return ruler(json.loads(marks), "small", advised=not stop)
+
 
 @dataclass(frozen=True)
 class Newest:
@@ -72,6 +101,12 @@ class Newest:
     number: int = 1
     parked: str = ""
     mail: str = ""
+
+
+def forget_drawn_rows() -> None:
+    """Draw every row anew from now on."""
+    _html.cache_clear()
+    _ruler.cache_clear()
 
 
 def rows(cases: Sequence[Case], now: datetime, user: AbstractBaseUser) -> list[Row]:
@@ -102,17 +137,17 @@ def _row(case: Case, newest: Newest, now: datetime, user: AbstractBaseUser) -> R
     holder = holder_of(case, now)
     last = case.holder if case.holder_id and holder is None and case.state in OURS else None
     return Row(
-        number=case.number, title=case.title or "No title yet", state=case.get_state_display(),
-        clock=clock, other_clock=other_clock, reasons=reasons(case, now), overdue=is_overdue(case, now),
+        number=case.number, title=case.title or "No title yet", state=STATES[case.state],
+        clock=clock, other_clock=other_clock, reasons=tuple(reasons(case, now)), overdue=is_overdue(case, now),
         stop=case.stop, who=_who(case), holder=holder.get_username() if holder else "",
         mine=holder is not None and holder.pk == user.pk, last_holder=last.get_username() if last else "",
-        language=case.get_language_display() if case.language != "en" else "",
+        language=LANGUAGES.get(case.language, ""),
         round=newest.number, lead=_lead(summary), second=_second(summary),
         words=str(summary.get("verdict") or _waiting(case, newest)),
         missing=summary.get("missing") or 0, lacks=", ".join(summary.get("lacks") or ()),
         disagreements=summary.get("disagreements") or 0,
         next_test="" if case.stop else str(summary.get("next_test") or ""),
-        ruler=ruler(summary.get("marks"), "small", advised=not case.stop),
+        ruler=_ruler(json.dumps(summary.get("marks")), case.stop),
         parked=newest.parked, mail=newest.mail, quiet=case.quiet_since is not None,
     )
 
@@ -125,7 +160,7 @@ def _lead(summary: Mapping[str, Any]) -> CauseBar | None:
     """Return the leading cause where the assessment names one; 'cannot tell yet' has none."""
     if summary.get("kind") != "cause" or not summary.get("cause") or summary.get("probability") is None:
         return None
-    return cause_bar(summary["cause"], summary["probability"])
+    return _bar(summary["cause"], summary["probability"])
 
 
 def _second(summary: Mapping[str, Any]) -> str:

@@ -160,7 +160,8 @@ def summary_of(findings: dict[str, Any]) -> dict[str, Any]:
     return {
         "verdict": verdict["words"], "kind": verdict["kind"],
         "cause": first.get("title"), "probability": first.get("probability"), "second": second.get("title"),
-        "missing": len(findings["missing"]), "lacks": list(dict.fromkeys(one["title"] for one in findings["missing"]))[:NAMED],
+        "missing": len(findings["missing"]),
+        "lacks": list(dict.fromkeys(one["title"] for one in findings["missing"]))[:NAMED],
         "disagreements": len(findings["disagreements"]),
         "marks": findings["marks"], "next_test": test and test["title"],
     }
