@@ -148,21 +148,26 @@ EACH_ITS_OWN_ML = 60.0
 """Spread of how differently two legs with each their own work can be filled wrongly, ml: common practice, no source."""
 
 
-def causes_for(springing: object, damper: object = None) -> tuple[Cause, ...]:
+def causes_for(springing: object, damper: object = None, base_rates: Mapping[str, float] | None = None,
+               ) -> tuple[Cause, ...]:
     """Return the causes that a fork can have, by its springs ('air', or coil for anything else) and by its damper.
+
+    ``base_rates`` by cause's name stand in place of the catalogue's, where they name a cause.
 
     Legs with each their own work are meant to be unlike: each can hold too much or too little, but 'unequal' they are
     in good order too.  What happens to one of them is then told by the stories of too much and too little.
     """
     kind = "air" if springing == "air" else "coil"
-    found = tuple(cause for cause in CAUSES if cause.only_for in ("", kind))
+    rates = base_rates or {}
+    found = tuple(replace(cause, base_rate=rates.get(cause.name, cause.base_rate)) for cause in CAUSES
+                  if cause.only_for in ("", kind))
     if damper != "separate function":
         return found
-    return tuple(_leg_by_leg(cause) for cause in found if cause.name != "unequal oil")
+    unequal = next(cause.base_rate for cause in found if cause.name == "unequal oil")
+    return tuple(_leg_by_leg(cause, unequal / 2) for cause in found if cause.name != "unequal oil")
 
 
-def _leg_by_leg(cause: Cause) -> Cause:
+def _leg_by_leg(cause: Cause, share: float) -> Cause:
     if cause.name not in ("over-filled", "too little oil"):
         return cause
-    share = BY_NAME["unequal oil"].base_rate / 2
     return replace(cause, base_rate=cause.base_rate + share, apart_ml=Prior(0, EACH_ITS_OWN_ML))

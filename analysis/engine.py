@@ -1,13 +1,14 @@
 """The engine's one run: from a case to its findings."""
 from __future__ import annotations
 
-from collections.abc import Sequence
-from dataclasses import replace
+from collections.abc import Mapping, Sequence
+from dataclasses import asdict, replace
 from typing import Any
 
 import numpy as np
 
 from analysis.catalogue import BENCH_TESTS, SIDES
+from analysis.causes import Cause, causes_for
 from analysis.chosen import ENGINES, Chosen
 from analysis.curves import curve, marks
 from analysis.damping_part import damping_part
@@ -19,7 +20,7 @@ from analysis.fork_part import fork_part
 from analysis.gates import safety_gates
 from analysis.inputs import MM, Assumed, Estimate, Inputs, read_inputs
 from analysis.leg_parts import middle
-from analysis.next_test import NextTest, next_test
+from analysis.next_test import NextTest, next_tests
 from analysis.parts import causes_part, hidden_part, preload_part, rear_parts, sag_part, service_part
 from analysis.posterior import AGAIN, AIM_AGAIN, Posterior, assess
 from analysis.remarks import advice_part, cautions, missing, ride_gently
@@ -32,24 +33,27 @@ OPEN_THE_FORK = tuple(test.name for test in BENCH_TESTS if "caps" in test.needs)
 """Tests that are not done at home on a leg that stays closed."""
 
 
-def analyse(case: Case, rng: np.random.Generator, chosen: Chosen = ENGINES, view: str | None = None) -> Findings:
+def analyse(case: Case, rng: np.random.Generator, chosen: Chosen = ENGINES, view: str | None = None,
+            base_rates: Mapping[str, float] | None = None) -> Findings:
     """Return everything the engine can say of a case.
 
     Safety gates come first and no number outvotes them.  ``rng`` drives the draws: the same case and generator state
     give the same findings.  ``chosen`` are a tuner's own numbers for the advised set, ``view`` the name of the cause
-    that a tuner holds for the right one: the odds stay, and what is advised follows the tuner.
+    that a tuner holds for the right one: the odds stay, and what is advised follows the tuner.  ``base_rates`` say how
+    common each cause is, by its name; None: as the catalogue starts with.
     """
     gates = safety_gates(case)
     inputs = read_inputs(case)
-    posterior = assess(case, inputs, rng)
+    causes = causes_for(case.value("fork.springing"), case.value("fork.damper"), base_rates)
+    posterior = assess(case, inputs, rng, causes=causes)
     clashes = disagreements(case, inputs, posterior)
-    judged = verdict(posterior, gates, clashes, lambda *paths: _again(case, paths, rng))
+    judged = verdict(posterior, gates, clashes, lambda *paths: _again(case, paths, rng, causes))
     engines, judged = judged, judged if view is None or gates else tuners_verdict(view)
     inputs = _with_inferred_oil(case, inputs, posterior, judged)
     state = State(case, inputs, judged, gates, rng, chosen)
     front_stopped = any(gate.end in ("front", "both") for gate in gates)
     barred = kept_closed(case)
-    test = None if gates else _test_worth_doing(posterior, engines, OPEN_THE_FORK if barred else (), rng)
+    tests = () if gates else _tests_worth_doing(posterior, engines, OPEN_THE_FORK if barred else (), rng)
     fork = fork_part(state, rng, front_stopped)
     if not front_stopped:
         fork |= {"springs": front_springs(state, rng), "twist": twist(state, rng), "when_hot": when_hot(state, rng)}
@@ -61,7 +65,7 @@ def analyse(case: Case, rng: np.random.Generator, chosen: Chosen = ENGINES, view
         service=None if front_stopped else service_part(state.sheet), shock=shock, chassis=chassis,
         damping=damping_part(case),
         causes=causes_part(posterior), hidden=hidden_part(posterior), verdict=judged,
-        next_test=None if test is None else _test_part(test),
+        next_test=_test_part(tests[0]) if tests else None, tests=[_test_part(test) for test in tests],
         gates=gates, ride_gently=ride_gently(case, fork, gates), cautions=cautions(state, barred),
         assumed=(*inputs.assumed, *also_assumed),
         doubts=[{"path": d.path, "question": d.question} for d in case.doubts],
@@ -76,24 +80,25 @@ def analyse(case: Case, rng: np.random.Generator, chosen: Chosen = ENGINES, view
 def _test_part(test: NextTest) -> dict[str, Any]:
     return {"name": test.test.name, "title": test.test.title, "why": test.test.purpose, "minutes": test.test.minutes,
             "gain_bits": round(test.gain_bits, 3), "by_workshop": test.by_workshop,
-            "expect": [{"cause": title, "words": words} for title, words in test.expect]}
+            "expect": [{"cause": title, "words": words} for title, words in test.expect],
+            "answers": [asdict(meant) for meant in test.answers]}
 
 
-def _test_worth_doing(posterior: Posterior, judged: Verdict, barred: Sequence[str], rng: np.random.Generator,
-                      ) -> NextTest | None:
-    """Return the next test; where a guess alone makes all look settled, the one that would tell without the guess."""
+def _tests_worth_doing(posterior: Posterior, judged: Verdict, barred: Sequence[str], rng: np.random.Generator,
+                       ) -> tuple[NextTest, ...]:
+    """Return the next tests; where a guess alone makes all look settled, those that would tell without the guess."""
     case = posterior.world.case
     soft = tuple(path for path, answer in case.answers.items() if answer.known in ("guessed", "remembered"))
-    test = next_test(posterior, barred, rng)
-    if test is not None or judged.kind != "cannot tell yet" or not soft:
-        return test
-    return next_test(_again(case, soft, rng), barred, rng)
+    tests = next_tests(posterior, barred, rng)
+    if tests or judged.kind != "cannot tell yet" or not soft:
+        return tests
+    return next_tests(_again(case, soft, rng, posterior.world.causes), barred, rng)
 
 
-def _again(case: Case, paths: tuple[str, ...], rng: np.random.Generator) -> Posterior:
+def _again(case: Case, paths: tuple[str, ...], rng: np.random.Generator, causes: Sequence[Cause]) -> Posterior:
     """Assess the case as if some answers had not been given."""
     rest = case.without(*paths)
-    return assess(rest, read_inputs(rest), rng, AGAIN, aim=AIM_AGAIN)
+    return assess(rest, read_inputs(rest), rng, AGAIN, causes, aim=AIM_AGAIN)
 
 
 def _with_inferred_oil(case: Case, inputs: Inputs, posterior: Posterior, judged: Verdict) -> Inputs:

@@ -32,6 +32,7 @@ class Findings:
     hidden: Sequence[Mapping[str, Any]]
     verdict: Verdict
     next_test: Mapping[str, Any] | None
+    tests: Sequence[Mapping[str, Any]]
     gates: Sequence[Gate]
     ride_gently: str | None
     cautions: Sequence[str]
@@ -65,6 +66,7 @@ class Findings:
             "fork": dict(self.fork), "sag": self.sag, "preload": self.preload, "service": self.service,
             "shock": self.shock, "chassis": self.chassis, "damping": self.damping,
             "causes": list(self.causes), "hidden": list(self.hidden), "next_test": self.next_test,
+            "tests": list(self.tests),
             "cautions": list(self.cautions), "assumed": [asdict(a) for a in self.assumed],
             "doubts": list(self.doubts), "disagreements": [_plain(asdict(d)) for d in self.disagreements],
             "missing": list(self.missing), "advice": list(self.advice), "marks": self.marks,

@@ -64,6 +64,8 @@ def _judgement() -> Schema:
         "standard_error": number("Standard error of the probability from the number of draws, share of 1."),
         "remedy": text("The kind of work that would put it right; causes with one remedy need not be told apart."),
         "moved_by": texts("The answers that moved it most; only for the likeliest three."),
+        "bits": listing(group("One answer.", {"path": text(PATH), "moved_bits": number(
+            "By how much it moved the cause's log odds, bits; below 0 against it.")}), "What moved it, most first."),
     })
     hidden = group("One quantity that nobody can read off.", {
         "name": text("What it is."), "unit": one_of(("ml", "mm", "N", ""), "Its unit; blank for a share of 1."),
@@ -78,12 +80,27 @@ def _judgement() -> Schema:
         "expect": listing(group("One cause.", {"cause": text("The cause, named for people."),
                                                "words": text("What the test would show.")}),
                           "What it would show for each likely cause."),
+        "answers": listing(_meaning(), "What each answer would mean."),
     })
     engines = verdict | {"description": "What the engine would have said, where a tuner judged otherwise."}
     return {"verdict": verdict, "engines_verdict": engines,
             "causes": listing(cause, "All causes that this bike can have, likeliest first."),
             "hidden": listing(hidden, "What lies behind the answers, over all causes."),
-            "next_test": or_null(test, "none is worth doing, or a safety sign comes first.")}
+            "next_test": or_null(test, "none is worth doing, or a safety sign comes first."),
+            "tests": listing(test, "The best three to pick from, best first; the first of them is the next test.")}
+
+
+def _meaning() -> Schema:
+    return group("One answer that the test can have.", {
+        "title": text("What is asked or read."),
+        "answer": text("The answer that is picked; blank for a number."),
+        "low": or_null(number("The number is at least this, in the unit."), "it has no lower end, or is no number."),
+        "high": or_null(number("The number is at most this, in the unit."), "it has no upper end, or is no number."),
+        "unit": text("Its unit; blank where an answer is picked."),
+        "chance": number("How likely this answer is, share of 1."),
+        "cause": text("The likeliest cause with this answer, named for people."),
+        "probability": number("That cause's probability with this answer alone added, share of 1."),
+    })
 
 
 def _safety() -> Schema:

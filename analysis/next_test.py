@@ -10,6 +10,7 @@ from numpy.typing import NDArray
 from analysis.catalogue import BENCH_TESTS, QUESTIONS, SIDES, BenchTest
 from analysis.document import Case
 from analysis.labels import DOUBT
+from analysis.meanings import Meant, meanings
 from analysis.observations import ANSWERS, READINGS
 from analysis.observing import Answered, Reading
 from analysis.posterior import Posterior
@@ -24,22 +25,31 @@ SAMPLE = 500
 """Draws, taken by weight, that stand for the posterior."""
 TRIES = 60
 """Results of each test that are tried out."""
+OFFERED = 3
+"""So many tests are offered to pick from."""
 WORTH_BITS = 0.02
 """Less than this is no reason to ask anyone to kneel on a cold floor."""
 
 
 @dataclass(frozen=True)
 class NextTest:
-    """A test worth doing: its expected gain, and what each leading cause would show."""
+    """A test worth doing: its expected gain, what each leading cause would show, and what each answer would mean."""
 
     test: BenchTest
     gain_bits: float
     expect: tuple[tuple[str, str], ...]
     by_workshop: bool
+    answers: tuple[Meant, ...] = ()
 
 
 def next_test(posterior: Posterior, barred: Sequence[str], rng: np.random.Generator) -> NextTest | None:
-    """Return the open test with the largest expected information gain a minute of work, or None.
+    """Return the open test with the largest expected information gain a minute of work, or None."""
+    return next(iter(next_tests(posterior, barred, rng, 1)), None)
+
+
+def next_tests(posterior: Posterior, barred: Sequence[str], rng: np.random.Generator, most: int = OFFERED,
+               ) -> tuple[NextTest, ...]:
+    """Return the ``most`` open tests with the largest expected information gain a minute of work, best first.
 
     ``barred`` names tests that are not safe on this bike.  A test that the rider cannot do is offered only where
     nothing else is worth its minutes, and then as work for a workshop.
@@ -48,9 +58,10 @@ def next_test(posterior: Posterior, barred: Sequence[str], rng: np.random.Genera
     world, gains = expected_gains(posterior, barred, rng)
     for group, by_workshop in (([t for t in gains if can_do(case, t)], False), (list(gains), True)):
         if group:
-            best = max(group, key=lambda t: gains[t] / t.minutes)
-            return NextTest(best, gains[best], _expect(world, best), by_workshop)
-    return None
+            best = sorted(group, key=lambda t: -gains[t] / t.minutes)[:most]
+            return tuple(NextTest(test, gains[test], _expect(world, test), by_workshop,
+                                  meanings(world, watched(test))) for test in best)
+    return ()
 
 
 def expected_gains(

@@ -94,17 +94,19 @@ def rear_parts(state: State, fork: Mapping[str, Any], stopped: Sequence[str],
 
 
 def causes_part(posterior: Posterior) -> list[dict[str, Any]]:
-    """All causes, likeliest first, with what moved the first three most."""
+    """All causes, likeliest first, with what moved the first three most in words, and each by how many bits."""
     p, errors = posterior.probabilities(), posterior.standard_errors()
     order = [int(c) for c in np.argsort(-p)]
     part = []
     for rank, c in enumerate(order):
         cause = posterior.world.causes[c]
-        moved = _one_a_path(moved_most(posterior, c))[:3] if rank < 3 else []
+        every = _one_a_path(moved_most(posterior, c))
+        moved = every[:3] if rank < 3 else []
         part.append({
             "name": cause.name, "title": cause.title, "probability": round(float(p[c]), 4),
             "standard_error": round(float(errors[c]), 4), "remedy": cause.remedy,
-            "moved_by": [_moved_words(e.title, bits) for e, bits in moved if abs(bits) > 0.1]})
+            "moved_by": [_moved_words(e.title, bits) for e, bits in moved if abs(bits) > 0.1],
+            "bits": [{"path": e.path, "moved_bits": round(bits, 2)} for e, bits in every if abs(bits) > 0.1]})
     return part
 
 

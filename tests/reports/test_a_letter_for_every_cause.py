@@ -44,7 +44,7 @@ def findings_for(name, sealed=False):
         patch.setattr(engine, "verdict", lambda *_: Verdict(
             "cause", name, f"Most likely: {BY_NAME[name].title.lower()} (about 8 in 10).", ()))
         # The cause is given, so its odds may be rough.
-        patch.setattr(engine, "assess", lambda case, inputs, rng, *_: assess(case, inputs, rng, 60))
+        patch.setattr(engine, "assess", lambda case, inputs, rng, *_, **__: assess(case, inputs, rng, 60))
         return found, analyse(found, np.random.default_rng(3)).as_document()
 
 
