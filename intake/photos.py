@@ -26,7 +26,8 @@ from intake.states import open_round
 
 MOST_BYTES = 25 * 1024 * 1024
 MOST_PHOTOS = 30
-SECONDS = 30
+SECONDS = 60
+"""By the clock; a decoder that computes is ended sooner, by its own limit."""
 GIVEN_UP = 30
 """Beside the exit statuses of ``photo_child``: the file is gone, or worker after worker was stopped over it."""
 TAKE_ANOTHER = gettext_lazy("Take the photo again with the phone's own camera, and send that one.")
