@@ -14,6 +14,7 @@ from django.views.decorators.http import require_POST
 from intake import services as cases
 from intake.errors import Refused
 from intake.models import Case
+from reports import services as letters
 from reports.desk_holds import colleague, note_context
 from reports.desk_list import queue_address
 from reports.desk_sign_in import tuner
@@ -59,7 +60,7 @@ def _reminders(wanted: bool) -> Callable[[Case, AbstractBaseUser, Typed], str]:
 
 def _close(case: Case, user: AbstractBaseUser, typed: Typed) -> str:
     cases.refuse_held(case=case, user=user)
-    cases.close_case(case=case, outcome=cases.NEVER_HEARD, proof="", words="", user=user)
+    letters.record_outcome(case=case, outcome=cases.NEVER_HEARD, user=user)
     return "Closed as 'never heard'."
 
 

@@ -6,6 +6,7 @@ from django.db import models
 from django.db.models import Q
 
 from intake.models import Round
+from reports.learning_models import BaseRates, Outcome, WorthOfTest  # noqa: F401  found from here
 from reports.tuner_models import CaseFigures, ChosenNumbers, Judgement  # noqa: F401  found from here
 
 
@@ -34,6 +35,8 @@ class Draft(models.Model):
     numbers = models.ForeignKey(ChosenNumbers, models.SET_NULL, null=True, blank=True, related_name="+")
     judgement = models.ForeignKey(Judgement, models.SET_NULL, null=True, blank=True, related_name="+")
     """What a tuner had decided when it was made."""
+    rates = models.ForeignKey(BaseRates, models.PROTECT, null=True, blank=True, related_name="+")
+    """The version of the base rates that it was made with; null: those that the engine starts with."""
     created_at = models.DateTimeField(auto_now_add=True)
 
     class Meta:

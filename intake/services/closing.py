@@ -15,12 +15,17 @@ from intake.states import move
 SOMETHING_ELSE = "something else"
 NEVER_HEARD = "never heard"
 PROOFS: dict[str, str] = {
+    "seen inside": "Seen and measured when it was opened",
     "measured again": "Measured again after the work",
-    "seen inside": "Seen when it was opened",
     "ridden": "Ridden, and the complaint is gone",
     "told": "Only told",
+    "disproved": "What we thought was shown to be wrong",
 }
 """How we know what it was, best first: the value that is stored, the words on screens."""
+GRADES = {"seen inside": 1, "measured again": 2, "ridden": 3, "told": 4, "disproved": 6}
+"""Grade of each proof.  5, never heard from again, has none.  Only grades 1 and 2 teach the base rates."""
+TEACHES = 2
+"""The last grade that does."""
 
 
 def outcomes() -> dict[str, str]:
@@ -49,6 +54,23 @@ def close_case(*, case: Case, outcome: str, proof: str, words: str, user: Abstra
         call_off_work(case)
         record_event(case=case, who=user.get_username(), what="Case closed.", user=user,
                      detail={"outcome": outcome, "proof": proof, "words": words})
+
+
+def correct_outcome(*, case: Case, outcome: str, proof: str, words: str, user: AbstractBaseUser) -> None:
+    """Say anew what a closed case was.  What was said before stays in the diary.
+
+    Raises ``Refused`` as ``close_case`` does, and where the case is not closed.
+    """
+    words = storable(words).strip()
+    _check(outcome, proof, words)
+    with transaction.atomic():
+        changed = Case.objects.filter(pk=case.pk, state=Case.State.CLOSED).update(
+            outcome=outcome, outcome_proof=proof, outcome_words=words)
+        if not changed:
+            raise Refused("The case is not closed.", "Close it with what it was.")
+        record_event(case=case, who=user.get_username(), what="Outcome corrected.", user=user, detail={
+            "outcome": outcome, "proof": proof, "words": words, "before": [case.outcome, case.outcome_proof]})
+        case.refresh_from_db()
 
 
 def _check(outcome: str, proof: str, words: str) -> None:

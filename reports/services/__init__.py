@@ -1,4 +1,10 @@
 """What can be done with drafts, letters and deliveries.  Pages, API, worker and commands all come through here."""
+from reports.services.base_rates import (
+    current_rates,
+    make_rates_count,
+    proposed_rates,
+    take_back_rates,
+)
 from reports.services.blocks import insert_own_words, keep_number, settle_block, take_number
 from reports.services.choosing import choose_numbers, judge, judged_title, take_back_judgement
 from reports.services.correcting import replace_letter
@@ -13,6 +19,7 @@ from reports.services.deliveries import (
 )
 from reports.services.drafting import draft_round, try_again
 from reports.services.letters import approve, check_settled, draft_on_offer, withdraw_approval
+from reports.services.outcomes import record_outcome, told_first
 from reports.services.own_words import delete_own_words, save_own_words
 from reports.services.reminding import plan_reminders, queue_reminder, remind
 from reports.services.saved_views import delete_view, rename_view, save_view
@@ -34,11 +41,12 @@ from reports.services.versions import (
 )
 
 __all__ = [
-    "UNDO", "add_travel_log", "approve", "blocks_of", "check_settled", "choose_numbers", "delete_own_words",
-    "delete_view", "deliver",
-    "draft_on_offer", "draft_round", "edit_blocks", "edit_letter", "fresh_draft", "insert_own_words", "is_stale",
-    "judge", "judged_title", "keep_number", "keep_words", "plan_reminders", "queue_delivery", "queue_reminder",
-    "read_travel_log", "recording", "remind", "remove_travel_log", "rename_view", "replace_letter", "retry_delivery",
+    "UNDO", "add_travel_log", "approve", "blocks_of", "check_settled", "choose_numbers", "current_rates",
+    "delete_own_words", "delete_view", "deliver", "draft_on_offer", "draft_round", "edit_blocks", "edit_letter",
+    "fresh_draft", "insert_own_words", "is_stale", "judge", "judged_title", "keep_number", "keep_words",
+    "make_rates_count", "plan_reminders", "proposed_rates", "queue_delivery", "queue_reminder", "read_travel_log",
+    "record_outcome", "recording", "remind", "remove_travel_log", "rename_view", "replace_letter", "retry_delivery",
     "save_own_words", "save_view", "send_now", "settle_block", "settle_unknown", "take_back_delivery",
-    "take_back_judgement", "take_number", "text_of", "try_again", "use_new_draft", "withdraw_approval",
+    "take_back_judgement", "take_back_rates", "take_number", "text_of", "told_first", "try_again", "use_new_draft",
+    "withdraw_approval",
 ]

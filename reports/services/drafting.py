@@ -24,8 +24,9 @@ from intake.signals import work_waiting
 from intake.states import hold
 from reports.figures import figures
 from reports.likeness import note_figures
-from reports.models import Draft
+from reports.models import BaseRates, Draft
 from reports.own_hand import Hand, engines_verdict, hand_of
+from reports.services.base_rates import rates_for
 from reports.services.edge import claim_name, guarded, lease_end
 from reports.services.letters import letter_head
 from reports.services.versions import place_draft
@@ -68,6 +69,7 @@ class Drafted:
     english_text: str = ""
     start: dict[str, Any] = field(default_factory=dict)
     blocks: list[dict[str, Any]] = field(default_factory=list)
+    rates: BaseRates | None = None
 
 
 def draft_round(*, order_id: int, worker: str) -> Draft | None:
@@ -110,7 +112,9 @@ def _still_wanted(claim: Claim, round: Round) -> bool:
 def compute(round: Round) -> Drafted:
     """Run the engine over the round's answers, draw the figures and write the letter.  Touches no row."""
     case, hand = parse_case(round.document), hand_of(round)
-    findings = analyse(case, random_numbers(round), read_chosen(hand.chosen), hand.cause).as_document()
+    rates = rates_for(round=round)
+    findings = analyse(case, random_numbers(round), read_chosen(hand.chosen), hand.cause,
+                       rates.rates if rates else None).as_document()
     language = round.case.language
     with override("en"):
         english = letter_blocks(findings, letter_head(round), case) if language != "en" else []
@@ -118,7 +122,7 @@ def compute(round: Round) -> Drafted:
         blocks = beside(letter_blocks(findings, letter_head(round), case), english)
         return Drafted(ENGINE_VERSION, findings, figures(findings), joined(block["text"] for block in blocks), language,
                        joined(block["text"] for block in english) if english else "",
-                       try_numbers(round.document, findings, hand.chosen)["numbers"], blocks)
+                       try_numbers(round.document, findings, hand.chosen)["numbers"], blocks, rates)
 
 
 def beside(blocks: list[dict[str, Any]], english: list[dict[str, Any]]) -> list[dict[str, Any]]:
@@ -142,7 +146,7 @@ def _store(claim: Claim, round: Round, drafted: Drafted, hand: Hand) -> Draft | 
         return None  # the lease ran out and another worker has the order, or the answers have moved on
     draft, _ = Draft.objects.get_or_create(
         round=round, revision=claim.revision, engine_version=drafted.engine_version, making=hand.making,
-        defaults={"start": drafted.start, "numbers": hand.numbers, "judgement": hand.judgement,
+        defaults={"rates": drafted.rates, "start": drafted.start, "numbers": hand.numbers, "judgement": hand.judgement,
                   "findings": drafted.findings, "figures": drafted.figures, "letter_text": drafted.letter_text,
                   "language": drafted.language, "english_text": drafted.english_text, "blocks": drafted.blocks})
     place_draft(draft=draft)
