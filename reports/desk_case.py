@@ -17,6 +17,7 @@ from reports import desk_pages, markup, phrases
 from reports.desk_evidence import count_known, evidence, odd_answers
 from reports.desk_judgement import judgement_context
 from reports.desk_offer import words_on_offer
+from reports.desk_settle import settle_context
 from reports.likeness import like_context
 from reports.models import Draft, Letter, LetterVersion
 from reports.more_parts import more_tables
@@ -119,7 +120,7 @@ def _missing_title(one: Mapping[str, str]) -> str:
 
 def letter_context(round: Round) -> dict[str, Any]:
     """Return the round's letter with its newest words, approval and deliveries, or Nones where there is none yet."""
-    letter = Letter.objects.filter(round=round).select_related("draft", "approved_by").first()
+    letter = Letter.objects.filter(round=round).select_related("draft", "approved_by", "replaces").first()
     if letter is None:
         return {"letter": None}
     version = newest_version(letter)
@@ -129,6 +130,7 @@ def letter_context(round: Round) -> dict[str, Any]:
         "english_html": letter_html(letter.draft.english_text),
         "stale": letter.draft.revision != round.revision,
         "deliveries": deliveries, "send_to": "" if deliveries else _first_address(round.case),
+        **settle_context(letter),
     }
 
 

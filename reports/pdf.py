@@ -41,6 +41,8 @@ PRINTED = (
     gettext_noop("Tightening"), gettext_noop("Joint"), gettext_noop("Torque, from your manual"),
     gettext_noop("Afterwards"), gettext_noop("Measured before and after"), gettext_noop("Left, before"),
     gettext_noop("Left, after"), gettext_noop("Right, before"), gettext_noop("Right, after"),
+    gettext_noop("To fill a leg that was emptied: one of these ways, never two"), gettext_noop("Leg"),
+    gettext_noop("Poured in"), gettext_noop("Spacer and preload"),
 )
 """What the template itself says."""
 

@@ -24,10 +24,14 @@ AMOUNTS: tuple[tuple[str, str, str, int], ...] = (
     (_("Air left at full stroke"), "air_volume_ml", "ml", 0),
     (_("Squeezed, to 1"), "ratio", "", 1),
 )
+ROUTES = ("dry_fill_ml", "drained_fill_ml", "not_pumped_fill_ml")
+"""The ways to fill a leg that was emptied: one of them, never two."""
+SPACERS = _("Spacers and preload go back as they were found, both legs alike: one change at a time. Write them down "
+            "below.")
 JOINTS = (_("Fork caps, left and right"), _("Upper yoke clamps"), _("Lower yoke clamps"), _("Wheel axle"),
           _("Axle pinch bolts"), _("Brake caliper bolts"))
-MEASURED = (_("Oil level, mm"), _("Oil out, ml"), _("Spring: free length, mm"), _("Rider sag, mm"),
-            _("Travel used, mm"))
+MEASURED = (_("Oil level, mm"), _("Oil out, ml"), _("Spring: free length, mm"), _("Spacer, mm"),
+            _("Preload, turns in"), _("Rider sag, mm"), _("Travel used, mm"))
 CONDITION = _("Levels are read from the top of the tube down to the oil: leg upright, pushed fully together, "
                 "spring out.")
 NOTE = (_("Between trade partners: these numbers rest on what the rider told us. We have not seen the bike. "
@@ -35,16 +39,31 @@ NOTE = (_("Between trade partners: these numbers rest on what the rider told us.
 
 
 def sheet_data(findings: Mapping[str, Any]) -> dict[str, Any] | None:
-    """Return the sheet's rows in words, or None where there is nothing to put on it."""
+    """Return the sheet's rows in words, or None where there is nothing to put on it.
+
+    ``amounts`` are all rows leg by leg; ``levels`` and ``routes`` the same for paper, the ways to fill side by side.
+    """
     service = in_language(findings).get("service")
     if not service or _is_elsewhere(findings):
         return None
     amounts = [row for row in (_row(service, *amount) for amount in AMOUNTS) if {row[1], row[2]} != {UNKNOWN}]
     if service.get("difference_ml"):
         amounts.append([tell("Left leg holds more than right"), quantity(service["difference_ml"], "ml"), ""])
-    return {"amounts": amounts, "condition": str(CONDITION), "note": str(NOTE), "joints": list(map(str, JOINTS)),
-            "measured": list(map(str, MEASURED)), "order": list(service.get("order") or ()),
-            "after": list(service.get("check_after") or ())}
+    fills = {str(title) for title, key, *_ in AMOUNTS if key in ROUTES}
+    return {"amounts": amounts, "levels": [row for row in amounts if row[0] not in fills],
+            "routes": _routes(service), "spacers": str(SPACERS), "condition": str(CONDITION), "note": str(NOTE),
+            "joints": list(map(str, JOINTS)), "measured": list(map(str, MEASURED)),
+            "order": list(service.get("order") or ()), "after": list(service.get("check_after") or ())}
+
+
+def _routes(service: Mapping[str, Any]) -> dict[str, list[Any]]:
+    """Return the ways to fill an emptied leg: their titles, and a row for each leg; nothing where none is known."""
+    ways = [amount for amount in AMOUNTS if amount[1] in ROUTES]
+    rows = [_row(service, *way) for way in ways]
+    known = [row for row in rows if {row[1], row[2]} != {UNKNOWN}]
+    return {"titles": [row[0] for row in known],
+            "legs": [[str(tell(leg)), *(row[place] for row in known)] for place, leg in ((1, "Left"), (2, "Right"))]
+            if known else []}
 
 
 def _is_elsewhere(findings: Mapping[str, Any]) -> bool:

@@ -16,9 +16,10 @@ SETTINGS = re.compile(
     r"(?ix) \b(preload|rebound|compression|damping|clicks?|spacers?|oil\ levels?|air\ (gap|pressure)|fork\ oil|"
     r"spring\ rates?|stiffer|softer|drain|draw\ off|pour|refill|top\ up|"
     r"vorspannung\w*|zugstufe\w*|druckstufe\w*|dämpfung\w*|klicks?|rasten?|ölst[aä]nd\w*|öl(menge|füllung)\w*|gabelöl\w*|"
-    r"luftdruck\w*|luftpolster\w*|luftkammer\w*|federraten?|distanzhülse\w*|härter|weicher|ablassen|absaugen|einfüllen|"
+    r"luftdruck\w*|luftpolster\w*|luftkammer\w*|federraten?|\w*hülsen?|härter|weicher|ablassen|absaugen|einfüllen|"
     r"precarga|rebote|extensión|compresión|amortiguación|clics?|nivel(es)?\ de(l)?\ aceite|aceite\ de\ horquilla|"
-    r"presión\ de(l)?\ aire|cámara\ de\ aire|muelles?\ más|más\ (duro|blando)s?|vaciar|extraer|verter|rellenar)\b "
+    r"presión\ de(l)?\ aire|cámara\ de\ aire|separador(es)?|muelles?\ más|más\ (duro|blando)s?|vaciar|extraer|"
+    r"verter|rellenar|knobs?|adjusters?|tube\ heights?|einsteller\w*|verstell\w*|ajustador(es)?|regulador(es)?)\b "
     r"| \d[\d.,]*\s?(ml|cc|cm³|mm|n/mm|bar|kpa|psi|%?\s?turns?|umdrehung\w*|vueltas?)\b"
     r"| \b(turns?|umdrehung\w*|vueltas?)\s(in|out|hinein|heraus|rein|raus|hinaus|dentro|fuera|adentro|afuera)\b")
 """Words that settings are told in, in every language of a letter."""
@@ -40,7 +41,8 @@ def advice_beside_stop(blocks: Sequence[Mapping[str, Any]], findings: Mapping[st
     if is_stop(findings):
         return next((words for block in blocks for words in _advice(block)), "")
     riding = next((block for block in blocks if block["name"] == "riding"), None)
-    stops = riding is not None and any(DO_NOT_RIDE.search(words) for words in added(riding["written"], riding["text"]))
+    stops = riding is not None and any(
+        DO_NOT_RIDE.search(_bare(line)) for line in added(riding["written"], riding["text"]))
     if riding is None or not stops:
         return ""
     return next((block["text"].split("\n")[-1] for block in blocks if block["name"] in ADJUSTING and block["text"]), "")
@@ -49,7 +51,13 @@ def advice_beside_stop(blocks: Sequence[Mapping[str, Any]], findings: Mapping[st
 def _advice(block: Mapping[str, Any]) -> Iterable[str]:
     if block["name"] in ADJUSTING and block["text"].strip():
         yield block["text"].strip().split("\n")[-1]
-    yield from (words for words in added(block["written"], block["text"]) if SETTINGS.search(words))
+    lines = added(block["written"], block["text"])
+    yield from (line for line in [*lines, " ".join(lines)] if SETTINGS.search(_bare(line)))
+
+
+def _bare(text: str) -> str:
+    """Return the words without marks and with plain spaces, so that neither hides one."""
+    return " ".join(re.sub(r"[*_`\\]", "", text).split())
 
 
 def added(written: str, text: str) -> list[str]:
