@@ -59,6 +59,8 @@ class Row:
     round: int
     lead: CauseBar | None
     second: str
+    judged: str
+    """A tuner's own leading cause, and whose judgement it is."""
     words: str
     """What is said where no cause leads: what is still open, the stop sign, or that the draft is on its way."""
     missing: int
@@ -143,6 +145,7 @@ def _row(case: Case, newest: Newest, now: datetime, user: AbstractBaseUser) -> R
         mine=holder is not None and holder.pk == user.pk, last_holder=last.get_username() if last else "",
         language=LANGUAGES.get(case.language, ""),
         round=newest.number, lead=_lead(summary), second=_second(summary),
+        judged=_judged(summary),
         words=str(summary.get("verdict") or _waiting(case, newest)),
         missing=summary.get("missing") or 0, lacks=", ".join(summary.get("lacks") or ()),
         disagreements=summary.get("disagreements") or 0,
@@ -161,6 +164,11 @@ def _lead(summary: Mapping[str, Any]) -> CauseBar | None:
     if summary.get("kind") != "cause" or not summary.get("cause") or summary.get("probability") is None:
         return None
     return _bar(summary["cause"], summary["probability"])
+
+
+def _judged(summary: Mapping[str, Any]) -> str:
+    judgement = summary.get("judgement")
+    return f"{judgement['who']} holds: {judgement['title']}" if judgement else ""
 
 
 def _second(summary: Mapping[str, Any]) -> str:

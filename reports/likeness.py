@@ -16,7 +16,7 @@ from intake.services.closing import NEVER_HEARD, PROOFS, SOMETHING_ELSE
 from reports.tuner_models import CaseFigures
 
 NEAREST, LOOKED_AT = 6, 300
-"""So many are shown, of so many of the newest whose numbers are near."""
+"""So many are shown, and so many of the newest in the window are measured."""
 WINDOW = {"spare": 0.30, "sag": 0.08}
 SCALES = {"spare": 0.10, "sag": 0.04, "friction_n": 50.0, "lead_odds": 0.30}
 """A difference as large as this counts as one: about what a careful measurement can tell apart; common practice."""
@@ -75,13 +75,13 @@ class Likeness:
 
 
 def nearest(case: Case) -> list[Likeness]:
-    """Return the solved cases whose numbers are most like this case's, nearest first: one bounded query."""
+    """Return every solved case whose numbers are like this case's, nearest first: one bounded query."""
     own = CaseFigures.objects.filter(case=case).first()
     if own is None:
         return []
     measured = [(distance, other) for other in _candidates(own) if (distance := apart(own, other)) is not None]
     measured.sort(key=lambda pair: (pair[0], -pair[1].case_id))
-    return [_solved(other.case, distance) for distance, other in measured[:NEAREST] if distance <= FAR]
+    return [_solved(other.case, distance) for distance, other in measured if distance <= FAR]
 
 
 def _candidates(own: CaseFigures) -> Sequence[CaseFigures]:
@@ -116,7 +116,7 @@ def _solved(case: Case, distance: float = 0.0) -> Likeness:
 
 
 def in_short(found: Sequence[Likeness]) -> str:
-    """Return '5 of 6 like this were …'; a percentage only from ten on."""
+    """Return '5 of 6 like this: …'; a percentage only from ten on."""
     known = [one for one in found if one.case.outcome != SOMETHING_ELSE]
     if not known:
         return ""
@@ -128,7 +128,7 @@ def in_short(found: Sequence[Likeness]) -> str:
 def like_context(case: Case) -> dict[str, Any]:
     """Return what the case page shows of earlier cases."""
     alike, same_kind = nearest(case), of_the_same_kind(case)
-    return {"alike": alike, "alike_words": in_short(alike), "same_kind": same_kind,
+    return {"alike": alike[:NEAREST], "alike_words": in_short(alike), "same_kind": same_kind,
             "same_kind_words": in_short(same_kind), "same_rider": of_the_same_rider(case)}
 
 

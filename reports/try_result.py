@@ -57,7 +57,7 @@ def _lock(result: Mapping[str, Any], name: str) -> float | None:
 def rows_of(result: Mapping[str, Any]) -> list[tuple[str, str, str]]:
     """Return the main numbers: a title, as found, with these numbers."""
     fork = result.get("fork") or {}
-    rows = [(title, *(_mm(at(fork, key, which)) for which in SETS.values())) for key, title in ROWS
+    rows = [(title, *(_with_band(fork, key, which) for which in SETS.values())) for key, title in ROWS
             if any(at(fork, key, which) is not None for which in SETS.values())]
     rows.insert(1, ("What ends it", *(phrases.limit_words(at(fork, "limited_by", which)) for which in SETS.values())))
     rows.insert(2, ("Solid with oil at", *(_mm(lock) if (lock := _lock(result, name)) is not None else "nowhere"
@@ -88,6 +88,13 @@ def oil_words(numbers: Mapping[str, Any]) -> list[str]:
                                       f": draw off {_ml(off)}" if off > 0 else f": add {_ml(-off)}")
         said.append(f"{side.capitalize()} leg to {phrases.quantity(level, 'mm', 1)}{how}.")
     return said
+
+
+def _with_band(fork: Mapping[str, Any], key: str, which: str) -> str:
+    """Return a figure with the ends that nine in ten of the drawn forks lie between."""
+    ends = at(fork, "spread", key, which)
+    words = _mm(at(fork, key, which))
+    return f"{words} ({phrases.span(*ends, 'mm')})" if ends and None not in ends else words
 
 
 def _mm(value: Any) -> str:

@@ -7,7 +7,7 @@ from django.urls import reverse
 from analysis.catalogue import BENCH_TESTS, SECTIONS
 from intake.models import Round
 from reports.desk_case import conclusion
-from reports.desk_evidence import evidence
+from reports.desk_evidence import count_known, evidence
 from tests.letter_cases import drafted_letter, findings, handed_in, use_fake_engine
 
 pytestmark = pytest.mark.django_db
@@ -143,3 +143,29 @@ def test_what_the_rider_typed_is_text_and_nothing_more(tuner):
 def test_the_page_holds_no_inline_script_and_no_inline_style(tuner):
     page = show(tuner, drafted_letter().round.case).content.decode()
     assert "<style" not in page and " style=" not in page and "onclick" not in page and "<script>" not in page
+
+
+def test_answers_that_do_not_fit_are_marked_where_they_stand_and_unfolded(tuner, monkeypatch):
+    clash = {"between": ["A", "B"], "words": "Sag and level cannot both be right.", "ask": "", "fits_if": "",
+             "paths": ["rider.mass_kg"]}
+    use_fake_engine(monkeypatch, disagreements=[clash],
+                    doubts=[{"path": "bike.mass_kg", "question": "Is it really 900 kg?"}])
+    letter = drafted_letter()
+    document = {"bike": {"mass_kg": 900}, "rider": {"mass_kg": 82}, "tyres": {"front_bar": {"value": 2.1}}}
+    Round.objects.filter(pk=letter.round_id).update(document=document)
+    groups = {group.name: group for group in show(tuner, letter.round.case).context["groups"]}
+    assert groups["rider"].facts[0].odd == clash["words"] and groups["rider"].speaks_up
+    assert groups["bike"].facts[0].odd == "Is it really 900 kg?"
+
+
+def test_how_well_the_answers_are_known_is_counted_for_all_and_for_each_section():
+    document = {"bike": {"mass_kg": {"value": "440 lb", "known": "remembered"}, "wheelbase_mm": 1400}}
+    bike = next(group for group in evidence(document, (), {}) if group.name == "bike")
+    assert bike.in_short == "2 answers: 1 from papers, 1 remembered" and not bike.speaks_up
+    assert count_known([bike, bike]) == "4 answers: 2 from papers, 2 remembered"
+
+
+def test_verdict_curves_and_letter_come_before_numbers_and_answers(tuner):
+    page = show(tuner, drafted_letter().round.case).content.decode()
+    places = [page.index(mark) for mark in ('class="answer sheet"', 'id="letter"', 'id="numbers"', 'id="answers"')]
+    assert places == sorted(places)
