@@ -9,6 +9,9 @@ work_waiting = Signal()
 photo_waiting = Signal()
 """A photo has come and waits to be made afresh.  Sent after the commit with ``upload_id``."""
 
+case_moved = Signal()
+"""A case has moved to another state, inside the transaction that does it; sent with ``case``."""
+
 case_erasing = Signal()
 """A case is about to be erased, inside the transaction that does it; sent with ``case``.  Rooms above take away what
 they hold of it first."""

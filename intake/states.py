@@ -8,6 +8,7 @@ from django.utils import timezone
 
 from intake import clock
 from intake.models import Case, Round
+from intake.signals import case_moved
 
 S = Case.State
 
@@ -46,6 +47,8 @@ def move(case: Case, to: str, **fields: Any) -> bool:
     rows = Case.objects.filter(pk=case.pk, state=case.state, state__in=sources(to))
     moved = rows.update(state=to, state_since=now, quiet_since=None, **clock.after_move(case, to, now), **fields) == 1
     case.refresh_from_db()
+    if moved:
+        case_moved.send(sender=Case, case=case)
     return moved
 
 

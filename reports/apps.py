@@ -6,4 +6,4 @@ class ReportsConfig(AppConfig):
     default_auto_field = "django.db.models.BigAutoField"
 
     def ready(self) -> None:
-        from reports import bell, erasing  # noqa: F401  connect the worker's bell, and the erasing of a case
+        from reports import bell, erasing, hooks  # noqa: F401  connect the bell, the erasing of a case, the web-hooks

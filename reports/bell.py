@@ -10,7 +10,7 @@ from kombu.exceptions import OperationalError
 
 from intake.signals import photo_waiting, work_waiting
 from reports import tasks
-from reports.signals import mail_waiting, reminder_waiting
+from reports.signals import hook_waiting, mail_waiting, reminder_waiting
 
 logger = logging.getLogger(__name__)
 LAST = 9
@@ -33,6 +33,12 @@ def ring_for_a_delivery(delivery_id: int, wait: float = 0, **kwargs: Any) -> Non
 def ring_for_a_reminder(reminder_id: int, **kwargs: Any) -> None:
     """Tell a worker that a reminder waits to be sent."""
     _ring(tasks.remind, reminder_id)
+
+
+@receiver(hook_waiting)
+def ring_for_a_hook(sending_id: int, **kwargs: Any) -> None:
+    """Tell a worker that a message to a shop waits to be sent."""
+    _ring(tasks.send_hook, sending_id)
 
 
 @receiver(photo_waiting)

@@ -6,6 +6,7 @@ from django.db import models
 from django.db.models import Q
 
 from intake.models import Round
+from reports.hook_models import HookSending, WebHook  # noqa: F401  found from here
 from reports.learning_models import BaseRates, Outcome, WorthOfTest  # noqa: F401  found from here
 from reports.tuner_models import CaseFigures, ChosenNumbers, Judgement  # noqa: F401  found from here
 

@@ -4,7 +4,7 @@ from __future__ import annotations
 from django.contrib.auth.views import LoginView, LogoutView
 from django.urls import path
 
-from reports import shop_jobs, shop_keys, shop_pages, shop_tables
+from reports import shop_hooks, shop_jobs, shop_keys, shop_pages, shop_tables
 from reports.shop_sign_in import ShopSignIn
 
 CASE = "case/<str:number>/"
@@ -26,6 +26,10 @@ urlpatterns = [
     path("tables/empty.csv", shop_tables.empty, name="shop-table-empty"),
     path("tables/<int:table_id>/", shop_tables.table, name="shop-table"),
     path("tables/<int:table_id>/confirm/", shop_tables.confirm, name="shop-table-confirm"),
+    path("hooks/", shop_hooks.hooks, name="shop-hooks"),
+    path("hooks/<int:hook_id>/end/", shop_hooks.end, name="shop-hook-end"),
+    path("hooks/<int:hook_id>/test/", shop_hooks.try_out, name="shop-hook-try"),
+    path("hooks/messages/<int:sent_id>/again/", shop_hooks.again, name="shop-hook-again"),
     path("tokens/", shop_keys.tokens, name="shop-tokens"),
     path("tokens/<int:token_id>/renew/", shop_keys.renew, name="shop-token-renew"),
     path("tokens/<int:token_id>/revoke/", shop_keys.revoke, name="shop-token-revoke"),

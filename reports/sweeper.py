@@ -12,11 +12,12 @@ from intake.once import sweep_answers
 from intake.photo_making import give_up_on_what_kills_workers, waiting_uploads
 from intake.photo_pieces import sweep_uploads
 from intake.signals import photo_waiting, work_waiting
-from reports.models import Delivery, Reminder
+from reports.models import Delivery, HookSending, Reminder
 from reports.services.deliveries import lease_ran_out
 from reports.services.drafting import MAX_ATTEMPTS, park
+from reports.services.hooks import lost_hooks_again
 from reports.services.reminding import lost_reminders_unknown, plan_reminders
-from reports.signals import mail_waiting, reminder_waiting
+from reports.signals import hook_waiting, mail_waiting, reminder_waiting
 
 BELL_TIME = timedelta(seconds=10)
 """A bell younger than this may still be on its way."""
@@ -36,6 +37,8 @@ def sweep() -> None:
     lost_reminders_unknown()
     ring_for_reminders()
     plan_reminders()
+    lost_hooks_again()
+    ring_for_hooks()
     call_overdue()
     give_up_on_what_kills_workers(AT_ONCE)
     ring_for_photos()
@@ -94,3 +97,12 @@ def ring_for_photos() -> None:
     lost = waiting_uploads().filter(Q(claimed_until=None, whole_since__lt=now - BELL_TIME) | Q(claimed_until__lt=now))
     for upload_id in lost.order_by("pk").values_list("pk", flat=True)[:AT_ONCE]:
         photo_waiting.send(sender=PhotoUpload, upload_id=upload_id)
+
+
+def ring_for_hooks() -> None:
+    """Ring for messages to web-hooks that are queued and due."""
+    now = timezone.now()
+    rested = Q(not_before__lte=now) | Q(not_before__isnull=True, created_at__lt=now - BELL_TIME)
+    due = HookSending.objects.filter(rested, state=HookSending.State.QUEUED)
+    for sending_id in due.order_by("pk").values_list("pk", flat=True)[:AT_ONCE]:
+        hook_waiting.send(sender=HookSending, sending_id=sending_id)

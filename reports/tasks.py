@@ -43,6 +43,12 @@ def remind(reminder_id: int) -> None:
 
 
 @shared_task(**AS_A_BELL)
+def send_hook(sending_id: int) -> None:
+    """Send a queued message to a shop's web-hook, if it still waits."""
+    services.send_hook(sending_id=sending_id, worker=_worker())
+
+
+@shared_task(**AS_A_BELL)
 def make_photo(upload_id: int) -> None:
     """Make a photo afresh from what its rider sent, if it still waits."""
     photo_making.make_photo(upload_id=upload_id)

@@ -18,6 +18,7 @@ from reports import (
     desk_try,
     desk_views,
 )
+from reports.desk_shops import end_sign_in, hook_again, shops
 from reports.desk_sign_in import TunerSignIn
 
 CASE = "case/<str:number>/"
@@ -36,6 +37,9 @@ urlpatterns = [
     path("views/", desk_own_views.own_views, name="own-views"),
     path("views/<int:view>/rename/", desk_own_views.own_view_rename, name="own-view-rename"),
     path("views/<int:view>/delete/", desk_own_views.own_view_delete, name="own-view-delete"),
+    path("shops/", shops, name="desk-shops"),
+    path("shops/switch-off/", end_sign_in, name="desk-shop-end"),
+    path("shops/messages/<int:sent_id>/again/", hook_again, name="desk-hook-again"),
     path(CASE, desk_views.desk_case, name="desk-case"),
     path(f"{CASE}take/", desk_holds.take, name="take-case"),
     path(f"{CASE}give-back/", desk_holds.give_back, name="give-back"),

@@ -18,6 +18,17 @@ from reports.services.deliveries import (
     take_back_delivery,
 )
 from reports.services.drafting import draft_round, try_again
+from reports.services.hooks import (
+    add_hook,
+    dead_sendings,
+    end_hook,
+    hook_of,
+    send_again,
+    send_hook,
+    sending_of,
+    tell_hooks,
+    try_hook,
+)
 from reports.services.letters import approve, check_settled, draft_on_offer, withdraw_approval
 from reports.services.outcomes import record_outcome, told_first
 from reports.services.own_words import delete_own_words, save_own_words
@@ -41,12 +52,13 @@ from reports.services.versions import (
 )
 
 __all__ = [
-    "UNDO", "add_travel_log", "approve", "blocks_of", "check_settled", "choose_numbers", "current_rates",
-    "delete_own_words", "delete_view", "deliver", "draft_on_offer", "draft_round", "edit_blocks", "edit_letter",
-    "fresh_draft", "insert_own_words", "is_stale", "judge", "judged_title", "keep_number", "keep_words",
-    "make_rates_count", "plan_reminders", "proposed_rates", "queue_delivery", "queue_reminder", "read_travel_log",
-    "record_outcome", "recording", "remind", "remove_travel_log", "rename_view", "replace_letter", "retry_delivery",
-    "save_own_words", "save_view", "send_now", "settle_block", "settle_unknown", "take_back_delivery",
-    "take_back_judgement", "take_back_rates", "take_number", "text_of", "told_first", "try_again", "use_new_draft",
+    "UNDO", "add_hook", "add_travel_log", "approve", "blocks_of", "check_settled", "choose_numbers", "current_rates",
+    "dead_sendings", "delete_own_words", "delete_view", "deliver", "draft_on_offer", "draft_round", "edit_blocks",
+    "edit_letter", "end_hook", "fresh_draft", "hook_of", "insert_own_words", "is_stale", "judge", "judged_title",
+    "keep_number", "keep_words", "make_rates_count", "plan_reminders", "proposed_rates", "queue_delivery",
+    "queue_reminder", "read_travel_log", "record_outcome", "recording", "remind", "remove_travel_log", "rename_view",
+    "replace_letter", "retry_delivery", "save_own_words", "save_view", "send_again", "send_hook", "send_now",
+    "sending_of", "settle_block", "settle_unknown", "take_back_delivery", "take_back_judgement", "take_back_rates",
+    "take_number", "tell_hooks", "text_of", "told_first", "try_again", "try_hook", "use_new_draft",
     "withdraw_approval",
 ]

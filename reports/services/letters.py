@@ -21,6 +21,7 @@ from reports import letter_words as words
 from reports.models import Delivery, Draft, Letter
 from reports.pdf import report_pdf
 from reports.services.correcting import replaced_line
+from reports.services.hooks import LETTER_APPROVED, tell_hooks
 from reports.services.versions import (
     RELOAD,
     blocks_of,
@@ -123,6 +124,7 @@ def _freeze(letter: Letter, user: AbstractBaseUser, pdf: bytes, digest: str) -> 
     record_event(case=letter.round.case, who=user.get_username(), user=user,
                  what=f"Letter approved, version {version}.", detail={"content": digest})
     mark_advised(case=letter.round.case, user=user)
+    tell_hooks(case=letter.round.case, event=LETTER_APPROVED)
     return letter
 
 

@@ -1,4 +1,4 @@
-"""What every mail on its way shares: a claim that only one worker gets, and what an answer of the relay leads to."""
+"""What everything on its way shares: a claim that only one worker gets, and what an answer of the relay leads to."""
 from __future__ import annotations
 
 from datetime import timedelta
@@ -24,14 +24,20 @@ def claimed(rows: QuerySet[Model], pk: int, worker: str) -> str:
     return name if mine else ""
 
 
-def changes_after(outcome: Outcome, attempts: int) -> dict[str, object]:
-    """Return what a sending's row says after ``outcome``: sent, failed, not known, or queued again for later."""
+def changes_after(
+    outcome: Outcome, attempts: int, *, most: int = MAX_ATTEMPTS, spent: str = Sending.FAILED,
+) -> dict[str, object]:
+    """Return what a sending's row says after ``outcome``: sent, failed, not known, or queued again for later.
+
+    After ``most`` attempts it is ``spent``.
+    """
     if outcome.state == SENT:
         return {"state": Sending.SENT, "sent_at": timezone.now(), "reason": "", "not_before": None}
-    if outcome.state == LATER and attempts < MAX_ATTEMPTS:
+    if outcome.state == LATER and attempts < most:
         rest = FIRST_REST * 2 ** (attempts - 1)
         return {"state": Sending.QUEUED, "reason": outcome.words, "not_before": timezone.now() + rest}
     if outcome.state == UNKNOWN:
         return {"state": Sending.UNKNOWN, "reason": outcome.words}
-    tries = f" Tried {attempts} times." if outcome.state == LATER else ""
-    return {"state": Sending.FAILED, "reason": outcome.words + tries}
+    if outcome.state == LATER:
+        return {"state": spent, "reason": f"{outcome.words} Tried {attempts} times."}
+    return {"state": Sending.FAILED, "reason": outcome.words}
