@@ -27,13 +27,21 @@ LONGEST = 20_000
 OF_THE_RIDER = ("bike.description", "complaint.words", "notes")
 _WORD = re.compile(r"[^\W_]+")
 
-_SQLITE = ("SELECT rowid FROM intake_casewords_search WHERE intake_casewords_search MATCH %s AND rowid {than} %s "
-           "ORDER BY rowid {way} LIMIT %s")
-# The words are the same ones whatever their number, so the planner may pick either index; MATERIALIZED would make it
-# gather every match of a common word first.
-_POSTGRESQL = ("SELECT case_id FROM intake_casewords "
-               "WHERE array_to_tsvector(string_to_array(words, ' ')) @@ %s::tsquery "
-               "AND case_id {than} %s ORDER BY case_id {way} LIMIT %s")
+_SQLITE = ("SELECT rowid FROM intake_casewords_search WHERE intake_casewords_search MATCH %(asked)s "
+           "AND rowid {than} %(mark)s ORDER BY rowid {way} LIMIT %(most)s")
+_HAS = "array_to_tsvector(string_to_array(words, ' ')) @@ %(asked)s::tsquery"
+# A word that many cases have is found among the nearest ones, and a rare one through its index.  The planner knows
+# neither: left alone it walks a million cases back for one word that none of them has (2.3 s; this way below 0.1 s).
+_POSTGRESQL = (
+    "WITH near AS MATERIALIZED (SELECT case_id FROM (SELECT case_id, words FROM intake_casewords "
+    "WHERE case_id {than} %(mark)s ORDER BY case_id {way} LIMIT %(near)s) AS nearest "
+    f"WHERE {_HAS} ORDER BY case_id {{way}} LIMIT %(most)s), "
+    f"far AS MATERIALIZED (SELECT case_id FROM intake_casewords WHERE {_HAS} AND case_id {{than}} %(mark)s "
+    "AND (SELECT count(*) FROM near) < %(most)s) "
+    "SELECT case_id FROM (SELECT case_id FROM near UNION SELECT case_id FROM far) AS both_of_them "
+    "ORDER BY case_id {way} LIMIT %(most)s")
+NEAR = 20
+"""So many cases are looked through for each one wanted, before the index of all of them is asked."""
 NEWEST = 2**62
 
 
@@ -98,9 +106,10 @@ def found(typed: str, *, most: int, older_than: int = NEWEST, newer_than: int | 
         return []
     sqlite = connection.vendor == "sqlite"
     than, way, mark = ("<", "DESC", older_than) if newer_than is None else (">", "ASC", newer_than)
-    asked = _for_sqlite(words) if sqlite else _for_postgresql(words)
+    given = {"asked": _for_sqlite(words) if sqlite else _for_postgresql(words), "mark": mark, "most": most,
+             "near": most * NEAR}
     with connection.cursor() as cursor:
-        cursor.execute((_SQLITE if sqlite else _POSTGRESQL).format(than=than, way=way), [asked, mark, most])
+        cursor.execute((_SQLITE if sqlite else _POSTGRESQL).format(than=than, way=way), given)
         ids = [row[0] for row in cursor.fetchall()]
     return ids if newer_than is None else ids[::-1]
 

@@ -13,7 +13,8 @@ from typing import Any
 import numpy as np
 from django.contrib.auth.models import User
 from django.core.handlers.wsgi import WSGIHandler
-from django.db import connection
+from django.core.signals import request_started
+from django.db import close_old_connections, connection
 from django.http import HttpRequest, HttpResponse
 from django.template import Context, Engine
 from django.test import Client, RequestFactory
@@ -114,8 +115,12 @@ class Browser:
         """Return the page; it must be one."""
         said: list[str] = []
         request = self.environ.get(address, query)
-        answer = self.handler(request.environ, lambda status, headers: said.append(status))
-        body = b"".join(answer).decode()
+        request_started.disconnect(close_old_connections)  # it would close the test's own transaction
+        try:
+            answer = self.handler(request.environ, lambda status, headers: said.append(status))
+            body = b"".join(answer).decode()
+        finally:
+            request_started.connect(close_old_connections)
         assert said == ["200 OK"], f"{address} {query}: {said}"
         return body
 
