@@ -81,7 +81,7 @@ def _amount(leg: Mapping[str, Any], key: str, unit: str, digits: int) -> str:
     """Return an amount with its give or take; oil to add is said as such, not as a minus."""
     value = leg.get(key)
     if value is None:
-        return UNKNOWN
+        return str(UNKNOWN)
     add = key == "draw_off_ml" and value < 0
     sure = leg.get("level_tolerance_mm") if key == "level_to_set_mm" else (leg.get("spread") or {}).get(key)
     words = quantity(abs(value) if add else value, unit, digits)
