@@ -184,6 +184,30 @@ def test_a_photo_that_is_cut_off_goes_on_where_it_stopped(rider: Page) -> None:
     assert offsets[0] == 0 < offsets[2] == offsets[3] and offsets.count(0) == 1
 
 
+def test_a_photo_that_could_not_be_used_is_still_on_the_phone_and_can_be_sent_again(rider: Page) -> None:
+    _, case = opened(rider)
+    rider.goto(f"{case}bench/travel/")
+    cut_short = base64.b64decode(rider.evaluate(PHOTO_IN_THE_PAGE, 0.75))[:-20_000]
+    rider.locator("input[name=photo]").set_input_files(
+        {"name": "tie.jpg", "mimeType": "image/jpeg", "buffer": cut_short})
+    rider.get_by_label("What it shows").fill("the tie")
+    press(rider, "Save with photo")
+    said = "This photo is damaged or cut short"
+    expect(waiting(rider)).to_contain_text(said, timeout=30_000)
+    with rider.expect_request("**/photo/new/"):
+        waiting(rider).get_by_role("button", name="Send again").click()
+    expect(waiting(rider)).not_to_contain_text(said)
+    expect(waiting(rider)).to_contain_text(said, timeout=30_000)
+    rider.once("dialog", lambda sure: sure.accept())
+    waiting(rider).get_by_role("button", name="Throw away").click()
+    expect(waiting(rider)).to_be_hidden()
+    rider.reload()
+    expect(rider.locator("#photos")).to_contain_text("the tie: This photo is damaged")  # one notice, of the last time
+    assert rider.locator("#photos").inner_text().count("damaged") == 1
+    press(rider, "Take this notice away")
+    expect(rider.locator("#photos")).not_to_contain_text("damaged")
+
+
 def test_a_photo_taken_without_a_signal_waits_and_is_made_small(rider: Page) -> None:
     _, case = opened(rider)
     rider.goto(f"{case}bench/travel/")
