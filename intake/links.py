@@ -20,7 +20,7 @@ from django.utils.translation import gettext as _
 from django.utils.translation import override
 
 from intake.errors import Refused
-from intake.events import RIDER, record_event
+from intake.events import RIDER, WORKER, record_event
 from intake.models import Case, PrivateLink
 from intake.tokens import hash_token, new_token
 
@@ -36,15 +36,17 @@ def good_links() -> QuerySet[PrivateLink]:
     return PrivateLink.objects.filter(revoked_at__isnull=True, expires_at__gt=timezone.now())
 
 
-def new_link(*, case: Case, token: str = "") -> str:
+def new_link(*, case: Case, token: str = "", who: str = RIDER) -> str:
     """Make a private link and return its token.  This is the only time that the token can be seen.
+
+    ``who`` made it: what the worker does for a mail is no sign of life from the rider.
 
     ``token``: one that ``new_token`` made earlier, for a form that must not start two cases.
     """
     token = token or new_token()
     with transaction.atomic():
         PrivateLink.objects.create(case=case, token_hash=hash_token(token), expires_at=timezone.now() + LIFETIME)
-        record_event(case=case, who=RIDER, what="Private link made.")
+        record_event(case=case, who=who, what="Private link made.")
     return token
 
 
@@ -96,7 +98,8 @@ def mail_link(*, case: Case, asked: str = "") -> None:
     """
     if not case.rider_email:
         return
-    address = settings.SITE_URL + reverse("open-link", args=[new_link(case=case)])
+    token = new_link(case=case, who=WORKER if asked else RIDER)
+    address = settings.SITE_URL + reverse("open-link", args=[token])
     transaction.on_commit(lambda: _post(case, asked, address))
 
 

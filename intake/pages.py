@@ -90,6 +90,8 @@ def _page(request: HttpRequest, sheet: Sheet, name: str, bench: bool) -> HttpRes
         return _save(request, sheet, station)
     if not sheet.is_open:
         return redirect("check", sheet.case.number)
+    if request.path != station.url:  # typed in small letters: what the phone keeps lies under the case's own address
+        return redirect(station.url)
     return _shown(request, sheet, station, {})
 
 
@@ -132,7 +134,8 @@ def revision_in(request: HttpRequest) -> int | None:
 def _say_saved(request: HttpRequest, sheet: Sheet, station: Station, wrote: bool) -> None:
     """Say what was saved; ``wrote`` is false where nothing was new, and then no other device's answer was replaced."""
     messages.success(request, _("Saved: %(page)s. %(answered)d of %(total)d answered.") % {
-        "page": translated(station.place.title), "answered": station.answered, "total": station.total})
+        "page": translated(station.place.title), "answered": station.answered, "total": station.total},
+        extra_tags=station.url)  # the phone's word that this page need not be kept any longer
     if not wrote:
         return
     for path, change in services.replaced_answers(round=sheet.round).items():

@@ -64,11 +64,15 @@ class Station:
     @property
     def total(self) -> int:
         """Return how many answers there can be; the reason for leaving a test out is none of them."""
+        if self.place is FIRST:
+            return len(FIRST_STEPS)
         return sum(1 for field in fields_of(self.rows) if not field.path.endswith(".not_done"))
 
     @property
     def answered(self) -> int:
         """Return how many answers there are; 'I do not know' is one."""
+        if self.place is FIRST:
+            return sum(answer.answered for answer in first_answers(self))
         return sum(1 for field in fields_of(self.rows)
                    if not field.path.endswith(".not_done") and not is_blank(field.raw))
 
@@ -86,7 +90,7 @@ class Station:
     @property
     def begun(self) -> bool:
         """Tell whether anything was answered here."""
-        return self.answered > 0 or bool(self.left_out)
+        return any(not is_blank(field.raw) for field in fields_of(self.rows)) or bool(self.left_out)
 
     @property
     def faults(self) -> tuple[tuple[Field, Fault], ...]:

@@ -134,7 +134,10 @@ def contact(request: HttpRequest, number: str) -> HttpResponse:
 @never_cache
 def case_page(request: HttpRequest, number: str) -> HttpResponse:
     """Show where the case stands and the way through its pages."""
-    return _case_page(request, sheet_for(request, number))
+    sheet = sheet_for(request, number)
+    if number != sheet.case.number:  # typed in small letters: what the phone keeps lies under the case's own address
+        return redirect("case-page", sheet.case.number)
+    return _case_page(request, sheet)
 
 
 @get_or_post

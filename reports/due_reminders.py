@@ -44,9 +44,10 @@ def to_remind(now: datetime) -> Iterator[tuple[Round, Reminder.Step]]:
     for plan in PLANS:
         cases = _waiting(plan.states, plan.first, plan.until, now).exclude(rider_email="").filter(no_reminders=False)
         done = Reminder.objects.filter(round=OuterRef("newest"), step=plan.step)
-        for case in cases.filter(~Exists(done)).iterator():
-            if is_day(case, now):
-                yield case.current_round, plan.step
+        newest = Round.objects.filter(pk__in=cases.filter(~Exists(done)).values("newest"))
+        for round in newest.select_related("case").iterator():
+            if is_day(round.case, now):
+                yield round, plan.step
 
 
 def to_leave_alone(now: datetime) -> QuerySet[Case]:

@@ -116,12 +116,17 @@ def against(findings: Findings) -> str:
                   probability=odds(cause["probability"])) for cause in others[:2]
              if cause["probability"] >= 0.02]
     items += [sentence(str(gap["words"])) for gap in findings.get("disagreements") or ()]
-    items += [tell("**We had to assume** {words}", words=words) for words in assumptions(findings)[:4]]
+    items += [tell("**We had to assume** {words}", words=words) for words in assumptions(_weighty(findings))[:4]]
     items += [sentence(str(doubt["question"])) for doubt in (findings.get("doubts") or ())[:2]]
     items += [tell("Not known: {title}. {why}", title=gap_title(row), why=sentence(str(row.get("why") or ""))).strip()
               for row in (findings.get("missing") or ())[:3]]
     return bullets(items or [tell("Nothing in your answers speaks against it. But we have only words and numbers: "
                                   "one wrong reading could change the answer.")])
+
+
+def _weighty(findings: Findings) -> Findings:
+    """Return the findings without assumptions of nothing: that no air was pumped in is no doubt."""
+    return {"assumed": [row for row in findings.get("assumed") or () if row["value"]]}
 
 
 def gap_title(row: Mapping[str, Any]) -> str:

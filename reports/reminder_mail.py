@@ -7,6 +7,7 @@ from django.urls import reverse
 from django.utils import translation
 from django.utils.translation import gettext as _
 
+from intake.events import WORKER
 from intake.models import Case
 from intake.services import new_link, reminder_key
 from intake.sheets import Sheet
@@ -74,7 +75,7 @@ def _most_useful(reminder: Reminder) -> str:
 
 
 def _link(case: Case) -> str:
-    address = settings.SITE_URL + reverse("open-link", args=[new_link(case=case)])
+    address = settings.SITE_URL + reverse("open-link", args=[new_link(case=case, who=WORKER)])
     return _("Your page:\n%(address)s\nThe link is yours alone. Please do not pass it on.") % {"address": address}
 
 
