@@ -64,6 +64,7 @@ def _waiting() -> dict[str, str]:
         "sure": _("Throw this away? It is nowhere else."),
         "no_signal": _("There is no signal just now. Everything is safe on this phone and is sent when there is one."),
         "needs_signal": _("That needs a signal, and there is none just now. Try again when you have one."),
+        "overloaded": _("The service is busy just now. Everything is safe on this phone and is sent in a moment."),
         "shut": _("To send this, open your private link on this phone again, or ask for a new one. Nothing is lost."),
         "look": _("Sent: {title}. Something in it is worth a second look."),
         "open": _("Open the page"),

@@ -12,7 +12,8 @@
   const entriesOf = () => [...new FormData(form)].filter(([name, value]) =>
     typeof value === "string" && !["csrfmiddlewaretoken", "revision", "caption", "photo_path"].includes(name));
 
-  const fresh = () => ({ url: new URL(form.action).pathname, case: number, round, revision, base: entriesOf(),
+  const key = () => kept.key(new URL(form.action).pathname, round);
+  const fresh = () => ({ url: key(), case: number, round, revision, base: entriesOf(),
     title: document.querySelector("h1").textContent.trim(), entries: entriesOf(), state: "typed", stamp: stamp() });
 
   const begun = () => ({ ...fresh(), ...(form.dataset.sent ? { revision: Number(form.dataset.sent) } : {}), base: form.shown });
@@ -38,10 +39,11 @@
   };
 
   const bringBack = async () => {
-    record = await kept.get("answers", new URL(form.action).pathname);
-    if (!record || record.round !== round) { record = null; return; }
+    record = (await kept.get("answers", key())) || null;
+    if (!record) return;
+    if (here.dataset.unsaved && record.state === "submitted") return put({ state: "typed" }).then(() => undefined);
     const shown = { base: entriesOf(), entries: record.entries };
-    if (record.state === "sent" || (record.state === "submitted" && revision > record.revision)) {
+    if (record.state === "sent" || (record.state === "submitted" && savedHere(record))) {
       if (record.revision > revision) fill(record.entries, kept.changed(shown)); // an older copy of the page
       else await kept.remove("answers", record.url);
       const sent = record.revision;
@@ -51,6 +53,10 @@
     if (record.state === "submitted") await put({ state: kept.changed(shown).size || record.choice ? "waiting" : "sent" });
     fill(record.entries, kept.changed(record));
   };
+
+  /* The server's own word that a page was saved.  A higher revision alone may be another device's. */
+  const savedHere = (one) => one.round === round
+    && [...document.querySelectorAll("[data-saved]")].some((note) => note.dataset.saved === kept.path(one));
 
   const typing = async () => {
     record ||= begun();
@@ -119,10 +125,8 @@
   /* A save that reached the server from another page of the form is not asked about again. */
   const forgetTyped = async () => {
     for (const one of await kept.all("answers", number)) {
-      const mine = form && one.url === new URL(form.action).pathname;
-      if (one.state !== "submitted" || mine) continue;
-      const saved = revision > one.revision && one.round === round;
-      await kept.put("answers", saved ? { ...one, state: "sent", revision } : { ...one, state: "waiting" });
+      if (one.state !== "submitted" || (form && one.url === key())) continue;
+      await kept.change(one, savedHere(one) ? { state: "sent", revision } : { state: "waiting" });
     }
   };
 

@@ -21,6 +21,8 @@ self.keptPanel = (here, number, round) => {
     return found;
   };
 
+  const isHere = (record) => location.pathname === kept.path(record);
+
   const send = async () => {
     const result = await kept.send(number);
     state = result === "busy" ? state : result;
@@ -28,10 +30,10 @@ self.keptPanel = (here, number, round) => {
     await askLater();
   };
 
-  /* Asks what became of the photos that are being made, less and less often. */
+  /* Asks what became of the photos that are being made, or whether a busy service has time, less and less often. */
   const askLater = async () => {
     clearTimeout(asking);
-    const open = (await kept.all("photos", number)).some((photo) => photo.state === "received");
+    const open = state === "overloaded" || (await kept.all("photos", number)).some((photo) => photo.state === "received");
     if (open && navigator.onLine) asking = setTimeout(send, pause);
     pause = open ? Math.min(SELDOM, pause * 1.5) : SOON;
   };
@@ -44,7 +46,7 @@ self.keptPanel = (here, number, round) => {
   const throwAway = (name, key) => async () => {
     if (!confirm(words.sure)) return;
     await kept.remove(name, key);
-    if (name === "answers" && location.pathname === key) location.reload();
+    if (name === "answers" && isHere({ url: key })) location.reload();
     else await draw();
   };
 
@@ -55,7 +57,7 @@ self.keptPanel = (here, number, round) => {
     await kept.put("answers", { ...record, entries: record.entries.filter(stays), base: record.base.filter(stays),
       revision: record.clashRevision, clashes: null, state: "waiting", stamp: String(Date.now()) });
     await send();
-    if (location.pathname === record.url) location.reload();
+    if (isHere(record)) location.reload();
   };
 
   const pick = (clash, side, picked) => {
@@ -131,6 +133,7 @@ self.keptPanel = (here, number, round) => {
     const list = made("ul"), found = [made("h2", heading(pages, photos))];
     list.append(...pages.map(pageItem), ...photos.map(photoItem));
     if (state === "shut") found.push(made("p", words.shut));
+    else if (state === "overloaded") found.push(made("p", words.overloaded));
     else if (!navigator.onLine || state === "no signal") found.push(made("p", words.no_signal));
     found.push(list);
     if ([...pages, ...photos].some((one) => one.state === "waiting")) found.push(row(button(words.send_now, send, false)));

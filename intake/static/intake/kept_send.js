@@ -5,17 +5,19 @@
 (() => {
   const SMALLEST = 64 * 1024, LARGEST = 8 * 1024 * 1024, QUICK = 1500, SLOW = 6000;
   class NoSignal extends Error {}
+  class Overloaded extends Error {}
   class Shut extends Error {}
 
   const wait = (milliseconds) => new Promise((resolve) => setTimeout(resolve, milliseconds));
 
-  const ask = async (address, options = {}) => {
+  const ask = async (address, { patient = false, ...options } = {}) => {
     let answer;
     try {
       answer = await fetch(address, { credentials: "same-origin", cache: "no-store", redirect: "error", ...options });
     } catch (error) {
       throw new NoSignal(String(error));
     }
+    if (!patient && [429, 503].includes(answer.status)) throw new Overloaded(String(answer.status));
     if (answer.status >= 500 && answer.status !== 503) throw new NoSignal(String(answer.status));
     return answer;
   };
@@ -32,7 +34,7 @@
     if (record.choice) body.set(...record.choice);
     body.set("revision", record.revision);
     body.set("kept~round", record.round);
-    const path = record.url.slice(kept.base(number).length);
+    const path = kept.path(record).slice(kept.base(number).length);
     const answer = await ask(`${kept.base(number)}kept/${path}`, { method: "POST", body, headers: { "X-CSRFToken": token } });
     if (answer.status === 403) throw new NoSignal("403");
     const said = await answer.json().catch(() => ({}));
@@ -76,7 +78,7 @@
   };
 
   const piece = (photo, offset, length, token) => ask(photo.at, {
-    method: "PATCH", body: photo.blob.slice(offset, offset + length),
+    method: "PATCH", patient: true, body: photo.blob.slice(offset, offset + length),
     headers: { "X-CSRFToken": token, "Upload-Offset": String(offset), "Content-Type": "application/partial-upload" } });
 
   const sendPhoto = async (number, photo, token) => {
@@ -96,6 +98,7 @@
   };
 
   const settle = async (number, photo, answer) => {
+    if (answer.status === 429) throw new Overloaded("429");
     if (answer.status === 403) throw new NoSignal("403");
     const said = await answer.json().catch(() => ({}));
     if (answer.ok) await came(number, photo, said);
@@ -140,7 +143,8 @@
     return "done";
   };
 
-  /* One sender at a time, whatever is open: "done", "busy", "no signal" or "shut" (the way in has ended here). */
+  /* One sender at a time, whatever is open: "done", "busy", "no signal", "overloaded" (the service has no time just now)
+     or "shut" (the way in has ended here). */
   kept.send = async (number) => {
     const attempt = async (lock) => {
       if (lock === null) return "busy";
@@ -148,6 +152,7 @@
         return await sendAll(number);
       } catch (error) {
         if (error instanceof NoSignal) return "no signal";
+        if (error instanceof Overloaded) return "overloaded";
         if (error instanceof Shut) return "shut";
         throw error;
       }

@@ -37,6 +37,14 @@ self.kept = (() => {
     remove: async (name, key) => done((await table(name, "readwrite")).delete(key)),
     cacheName: (number) => `pages of ${number}`,
     base: (number) => `/${number}/`,
+    /* A page of one round: the next round asks the same page anew, and what was typed for the one is not for the other. */
+    key: (path, round) => `${path}#round-${round}`,
+    path: (record) => record.url.split("#")[0],
+    /* Changes a record in one step, and only where nothing was typed since it was read. */
+    change: async (record, change) => {
+      const open = await table("answers", "readwrite"), now = await done(open.get(record.url));
+      if (now && now.stamp === record.stamp) await done(open.put({ ...now, ...change }));
+    },
     tell: (number, what) => {
       if (!("BroadcastChannel" in self)) return;
       const channel = new BroadcastChannel(`kept ${number}`);

@@ -11,7 +11,7 @@ const PATIENCE = 6000;
 self.addEventListener("install", () => self.skipWaiting());
 self.addEventListener("activate", (event) => event.waitUntil(self.clients.claim()));
 self.addEventListener("sync", (event) => event.waitUntil(kept.send(number).then((result) => {
-  if (result === "no signal") throw new Error(result); // so that the browser tries again later
+  if (["no signal", "overloaded"].includes(result)) throw new Error(result); // so that the browser tries again later
 })));
 
 self.addEventListener("fetch", (event) => {
@@ -55,7 +55,8 @@ async function posted(request, url) {
   try {
     return await fetch(request);
   } catch (error) {
-    const record = await kept.get("answers", url.pathname);
+    const onTheWay = (await kept.all("answers", number)).filter((one) => kept.path(one) === url.pathname && one.state === "submitted");
+    const record = onTheWay.sort((one, other) => other.round - one.round)[0];
     if (!record) {
       kept.tell(number, { needsSignal: true });
       return new Response(null, { status: 204 });
