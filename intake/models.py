@@ -76,7 +76,9 @@ class Case(models.Model):
     question = models.TextField(blank=True)
     """What the tuner asked last, while the case needs an answer."""
     question_path = models.CharField(max_length=80, blank=True)
-    """Where in the form the answer belongs: a section's or bench test's name, or blank."""
+    """Where in the form the first answer belongs: a section's or bench test's name, or blank."""
+    asked = models.JSONField(default=dict, blank=True)
+    """What was asked for, step by step, and on which revision: see ``intake.asking``; empty where nothing is."""
     stop = models.BooleanField(default=False)
     """A safety gate tripped in the latest assessment.  Written with ``summary``."""
     summary = models.JSONField(default=dict, blank=True)

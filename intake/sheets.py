@@ -16,6 +16,7 @@ from analysis.engine import OPEN_THE_FORK
 from analysis.gates import Gate
 from analysis.worth import Worth, tests_worth_doing
 from intake.access import case_for
+from intake.asking import Ask, asks_of
 from intake.form import fields_of
 from intake.models import Case, Round
 from intake.reading import faults_before_handing_in, readable_case, stop_signs, workshop_only
@@ -56,6 +57,9 @@ class Sheet:
         typed = tuple(fault for fault in self.faults if not self._is_gap(fault))
         sealed = workshop_only(self.read)
         way = way_through(self.case.number, self.document, typed, bool(self.stops), sealed)
+        if self.asks and self.is_open:
+            way = replace(way, asked=self._still_asked(way),
+                          only_asked=self._saved or all(ask.place for ask in self.asks))
         if not (self.is_open and way.is_first_done and way.is_safe_to_test):
             return way
         return replace(way, ranked=self._ranked(OPEN_THE_FORK if sealed else ()))
@@ -83,8 +87,34 @@ class Sheet:
     @property
     def asked_at(self) -> Station | None:
         """The page that the tuner's question is about."""
-        name = self.case.question_path
-        return self.way.named(name, bench=False) or self.way.named(name, bench=True) if name else None
+        return self._page(self.way, self.case.question_path)
+
+    @cached_property
+    def asks(self) -> tuple[Ask, ...]:
+        """What the tuner asked for; nothing once it is handed in."""
+        if self.case.state != Case.State.NEEDS_ANSWER:
+            return ()
+        return asks_of(self.case.asked.get("asks"))
+
+    @property
+    def asked_steps(self) -> list[dict[str, Any]]:
+        """What the tuner asked for, each in words with the page it is about."""
+        return [{"words": ask.said(), "station": self._page(self.way, ask.place)} for ask in self.asks]
+
+    def _still_asked(self, way: Way) -> list[str]:
+        """Return the pages that are still to be done: a test until it has an answer, any other until one is saved."""
+        pages = {ask.place: self._page(way, ask.place) for ask in self.asks}
+        return [name for name, page in pages.items() if page is not None
+                and (page.is_bench and not page.begun or not self._saved)]
+
+    @property
+    def _saved(self) -> bool:
+        """Whether anything was saved since the tuner asked."""
+        return self.round.revision != self.case.asked.get("revision")
+
+    @staticmethod
+    def _page(way: Way, name: str) -> Station | None:
+        return (way.named(name, bench=False) or way.named(name, bench=True)) if name else None
 
     def _ranked(self, barred: tuple[str, ...]) -> tuple[Worth, ...] | None:
         """Return the tests that are worth doing; worked out once for each set of answers."""

@@ -60,6 +60,10 @@ class Way:
     stations: tuple[Station, ...]
     stopped: bool = False
     ranked: Sequence[Worth] | None = None
+    asked: Sequence[str] = ()
+    """Pages that the tuner asked for and that are still to be done, in their order."""
+    only_asked: bool = False
+    """Whether the tuner asked for something, and nothing else is offered once that is done."""
 
     @cached_property
     def sections(self) -> list[Station]:
@@ -133,8 +137,8 @@ class Way:
     def next(self) -> Next:
         """Return the one thing that comes next."""
         return next(found for found in (
-            self._faulty(), self._stop(), self._first(), self._lead(), self._section(BEFORE_TESTS), self._test(),
-            self._section(AFTER_TESTS), self._hand_in()) if found is not None)
+            self._faulty(), self._stop(), self._asked(), self._first(), self._lead(), self._section(BEFORE_TESTS),
+            self._test(), self._section(AFTER_TESTS), self._hand_in()) if found is not None)
 
     @property
     def missing(self) -> list[Station]:
@@ -217,6 +221,14 @@ class Way:
     def _stop(self) -> Next | None:
         return self._check(_("A workshop has to see the bike. Hand the case in: a tuner sees it first of all.")) \
             if self.stopped and self._has("complaint.words") else None
+
+    def _asked(self) -> Next | None:
+        """What the tuner asked for comes before anything else that would help; when it is done, only the hand-in."""
+        for name in self.asked:
+            station = self.named(name, bench=False) or self.named(name, bench=True)
+            if station is not None and not station.closed and not (station.is_bench and self.stopped):
+                return self._to(station, _("Your tuner asks for this."))
+        return self._check(_("That is what your tuner asked for. Hand in again.")) if self.only_asked else None
 
     def _first(self) -> Next | None:
         return None if self.is_first_done else self._to(

@@ -14,6 +14,7 @@ from intake.photo_words import photos_to_come
 from intake.services import PROOFS, outcomes
 from intake.states import OPEN_FOR_ANSWERS, sources
 from reports import desk_pages, markup, phrases
+from reports.desk_close import said_so_far
 from reports.desk_evidence import count_known, evidence, odd_answers
 from reports.desk_judgement import judgement_context
 from reports.desk_offer import words_on_offer
@@ -57,7 +58,7 @@ def moves(case: Case, round: Round) -> dict[str, Any]:
     return {
         "is_newest": newest, "can_ask": newest and case.state in sources(Case.State.NEEDS_ANSWER),
         "can_open_round": case.state in sources(Case.State.COLLECTING),
-        "outcome_title": outcome_title(case.outcome),
+        "outcome_title": outcome_title(case.outcome), "earlier": said_so_far(case),
         "proof_title": PROOFS.get(case.outcome_proof, case.outcome_proof),
     }
 

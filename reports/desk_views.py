@@ -10,15 +10,13 @@ from django.http import Http404, HttpRequest, HttpResponse
 from django.shortcuts import get_object_or_404, redirect, render
 from django.urls import reverse
 from django.utils import timezone
-from django.views.decorators.http import require_GET, require_http_methods, require_POST
+from django.views.decorators.http import require_GET, require_POST
 
 from intake import services as cases
 from intake.errors import Refused
 from intake.models import Case, Round
 from reports import services as letters
 from reports.desk_case import case_context, outcome_title
-from reports.desk_forms import AskForm, CloseForm, prefilled_question
-from reports.desk_pages import cause_bars
 from reports.desk_sign_in import tuner
 from reports.models import Draft
 
@@ -99,59 +97,6 @@ def next_round(request: HttpRequest, number: str) -> HttpResponse:
         return case_page(request, case, case.current_round, refused=refused, status=CONFLICT)
     messages.success(request, f"Round {opened.number} is open. The rider's page asks for the new readings.")
     return redirect(case_address(case, opened))
-
-
-@tuner
-@require_http_methods(["GET", "POST"])
-def ask(request: HttpRequest, number: str) -> HttpResponse:
-    """Ask the rider one thing; the form comes filled in where the engine knows what it wants to know."""
-    case = cases.case_for(user=request.user, number=number)
-    if request.method == "GET":
-        first = prefilled_question(newest_findings(case), request.GET.get("about", ""))
-        return render(request, "reports/desk/ask.html", {"case": case, "form": AskForm(initial=first)})
-    form = AskForm(request.POST)
-    refused, status = None, UNREADABLE
-    if form.is_valid():
-        try:
-            cases.ask_rider(case=case, user=request.user, question=form.cleaned_data["question"],
-                            path=form.cleaned_data["place"])
-        except Refused as problem:
-            refused, status = problem, CONFLICT
-        else:
-            messages.success(request, _asked_words(case))
-            return redirect(case_address(case))
-    return render(request, "reports/desk/ask.html", {"case": case, "form": form, "refused": refused}, status=status)
-
-
-def _asked_words(case: Case) -> str:
-    way = f"It is mailed to {case.rider_email}, and" if case.rider_email else "There is no address to mail it to;"
-    return f"Asked. {way} the rider's page shows it and is open for the answer."
-
-
-@tuner
-@require_http_methods(["GET", "POST"])
-def close_case(request: HttpRequest, number: str) -> HttpResponse:
-    """Close the case with what it really was."""
-    case = cases.case_for(user=request.user, number=number)
-    form = CloseForm(request.POST or None)
-    refused, status = None, UNREADABLE if request.method == "POST" else 200
-    if form.is_valid():
-        try:
-            cases.close_case(case=case, user=request.user, **form.cleaned_data)
-        except Refused as problem:
-            refused, status = problem, CONFLICT
-        else:
-            messages.success(request, f"{case.number} is closed.")
-            return redirect(case_address(case))
-    return render(request, "reports/desk/close.html", {
-        "case": case, "form": form, "refused": refused, "bars": cause_bars(newest_findings(case))[:3],
-    }, status=status)
-
-
-def newest_findings(case: Case) -> dict[str, Any]:
-    """Return what the engine found last, or nothing yet."""
-    draft = Draft.objects.filter(round__case=case).order_by("-round__number", "-revision", "-id").first()
-    return draft.findings if draft else {}
 
 
 @tuner

@@ -120,7 +120,7 @@ def check_document(document: Any) -> None:
 def _handed_in(fresh: Round, who: str) -> WorkOrder | None:
     """Do the hand-in in one transaction; None where something else came first."""
     with transaction.atomic():
-        if not move(fresh.case, Case.State.HANDED_IN, question="", question_path=""):
+        if not move(fresh.case, Case.State.HANDED_IN, question="", question_path="", asked={}):
             return None
         before = WorkOrder.objects.filter(round=fresh).first()
         revision = fresh.revision + 1 if before and before.revision == fresh.revision else fresh.revision

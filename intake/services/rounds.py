@@ -1,14 +1,17 @@
 """What happens to a case between the hand-in and its end."""
 from __future__ import annotations
 
+from collections.abc import Sequence
 from copy import deepcopy
 from typing import Any
 
 from django.contrib.auth.base_user import AbstractBaseUser
 from django.db import transaction
 from django.utils.translation import gettext as _
+from django.utils.translation import override
 
 from analysis.catalogue import BENCH_TESTS, SECTIONS
+from intake.asking import MOST, QUESTION, STILL_RIGHT, TEST, TESTS, Ask, held, in_words, is_done, place_of
 from intake.errors import Refused
 from intake.events import WORKER, record_event
 from intake.links import mail_link
@@ -23,27 +26,67 @@ ASKED_ANEW = ("bench", "safety")
 """Parts of the document that a new round leaves empty: they are looked at and measured again."""
 
 
-def ask_rider(*, case: Case, question: str, path: str = "", user: AbstractBaseUser) -> None:
-    """Ask the rider one thing: the newest round opens again, and work not drafted yet is called off.
+def ask_rider(
+    *, case: Case, user: AbstractBaseUser, question: str = "", path: str = "", tests: Sequence[str] = (),
+    still_right: Sequence[str] = (),
+) -> None:
+    """Ask the rider for up to three things: the newest round opens again, and work not drafted yet is called off.
 
-    ``path`` is the name of the section or bench test where the answer belongs, or blank.  The question is mailed with
-    a private link where there is an address.  The same question a second time (a doubled click) changes nothing.
+    ``tests`` are bench tests by name, ``still_right`` paths of answers on file to be looked at again, ``question`` one
+    in the tuner's words with the ``path``, a page's name, where its answer belongs, or blank.  All of it is mailed with
+    a private link, in the rider's language, where there is an address.  The same a second time (a doubled click)
+    changes nothing.
     """
     question = storable(question).strip()
-    if not question:
-        raise Refused(_("There is no question."), _("Write what you want to know."))
-    if path and path not in PLACES:
-        raise Refused(_("The form has no page '%(page)s'.") % {"page": path[:80]},
-                      _("Pick one of the form's pages, or none."))
+    asks = _asks(case, question, path, tests, still_right)
+    with override(case.language):
+        words = in_words(asks)
     with transaction.atomic():
-        if not move(case, S.NEEDS_ANSWER, question=question, question_path=path):
-            _refuse_unless(case.state == S.NEEDS_ANSWER and case.question == question, case,
+        hold(case)
+        round = case.current_round
+        if not move(case, S.NEEDS_ANSWER, question=words, question_path=asks[0].place,
+                    asked={"revision": round.revision, "asks": [ask.as_row() for ask in asks]}):
+            _refuse_unless(case.state == S.NEEDS_ANSWER and case.question == words, case,
                            _("A question can be asked once the answers are handed in, and one at a time."))
             return
-        Round.objects.filter(pk=case.current_round.pk).update(handed_in_at=None)
+        Round.objects.filter(pk=round.pk).update(handed_in_at=None)
         call_off_work(case)
-        _record_by(case, user, "Rider asked.", {"question": question, "path": path})
-        mail_link(case=case, asked=question)
+        _record_by(case, user, "Rider asked.", {"question": words, "path": path, "asks": case.asked["asks"]})
+        mail_link(case=case, asked=words)
+
+
+def _asks(case: Case, question: str, path: str, tests: Sequence[str], still_right: Sequence[str]) -> list[Ask]:
+    """Return what is asked for, tests first, as they tell most; refused where it cannot be asked like this."""
+    document = case.current_round.document
+    asks = [*(_test(document, name) for name in dict.fromkeys(tests)),
+            *(_look_again(case, document, one) for one in dict.fromkeys(still_right))]
+    if question:
+        if path and path not in PLACES:
+            raise Refused(_("The form has no page '%(page)s'.") % {"page": path[:80]},
+                          _("Pick one of the form's pages, or none."))
+        asks.append(Ask(QUESTION, path, words=question))
+    if not asks:
+        raise Refused(_("There is no question."), _("Write what you want to know."))
+    if len(asks) > MOST:
+        raise Refused(f"{len(asks)} things are asked for; {MOST} at once are the most.",
+                      "Leave those that would change the answer most.")
+    return asks
+
+
+def _test(document: dict[str, Any], name: str) -> Ask:
+    if name not in TESTS:
+        raise Refused("There is no such bench test.", "Pick one from the list.")
+    if is_done(document, name):
+        raise Refused(f"'{TESTS[name].title}' is on file already.", "Ask whether what we hold is still right.")
+    return Ask(TEST, name)
+
+
+def _look_again(case: Case, document: dict[str, Any], path: str) -> Ask:
+    with override(case.language):
+        field = held(document, path)
+        if field is None:
+            raise Refused("There is no such answer on file.", "Pick one from the list, or ask in your own words.")
+        return Ask(STILL_RIGHT, place_of(path), path, field.said)
 
 
 def open_next_round(*, case: Case, who: str, user: AbstractBaseUser | None = None) -> Round:

@@ -27,7 +27,7 @@ def address(name, case):
 
 
 @pytest.mark.parametrize("about, place, words", [
-    ("next-test", "oil", "Oil level, leg by leg"), ("missing-0", "bike", "Mass, ready to ride"),
+    ("next-test", "", ""), ("missing-0", "bike", "Mass, ready to ride"),
     ("disagreement-0", "sag", "Was the tie read from the seal?"), ("missing-7", "", ""), ("missing-²", "", ""),
     ("everything", "", ""), ("doubt-0", "", ""),
 ])
@@ -35,6 +35,17 @@ def test_the_question_comes_filled_in(tuner, case, about, place, words):
     form = tuner.client.get(address("ask", case), {"about": about}).context["form"]
     assert (form["place"].value() or "") == place
     assert words in (form["question"].value() or "")
+
+
+def test_the_next_test_comes_ticked_with_what_each_answer_means(tuner, case):
+    page = tuner.client.get(address("ask", case), {"about": "next-test"})
+    assert 'name="test" value="oil" checked' in page.content.decode()
+
+
+def test_a_test_is_asked_for_with_one_tick(tuner, case):
+    tuner.client.post(address("ask", case), {"test": ["oil"], "question": "", "place": ""})
+    case.refresh_from_db()
+    assert (case.state, case.question_path) == ("needs an answer", "oil") and "About" in case.question
 
 
 def test_a_question_goes_to_the_rider(tuner, case):
@@ -72,10 +83,11 @@ def test_a_next_round_before_the_letter_is_refused_on_the_page(tuner, case):
 
 
 def test_a_case_is_closed_with_what_it_was_and_shows_it(tuner, case):
-    fields = {"outcome": "over-filled", "proof": "measured again", "words": "100 ml too much."}
+    fields = {"outcome": "over-filled", "proof": "measured again", "words": "100 ml too much.", "harm": "no"}
     tuner.client.post(address("close-case", case), fields)
     case.refresh_from_db()
-    assert (case.state, case.outcome, case.outcome_proof, case.outcome_words) == ("closed", *fields.values())
+    assert (case.state, case.outcome, case.outcome_proof, case.outcome_words) == (
+        "closed", "over-filled", "measured again", "100 ml too much.")
     page = tuner.client.get(address("desk-case", case)).content.decode()
     assert "Too much oil, too little air." in page and "Measured again after the work." in page
 
@@ -85,7 +97,8 @@ def test_nothing_heard_needs_no_proof(tuner, case):
 
 
 @pytest.mark.parametrize("fields, status", [
-    ({"outcome": "", "words": "kept words"}, 422), ({"outcome": "over-filled", "words": "kept words"}, 409),
+    ({"outcome": "", "words": "kept words"}, 422), ({"outcome": "over-filled", "words": "kept words"}, 422),
+    ({"outcome": "over-filled", "words": "kept words", "harm": "no"}, 409),
     ({"outcome": "gremlins", "proof": "told", "words": "kept words"}, 422)])
 def test_an_unfinished_closing_keeps_the_words_and_leaves_the_case_open(tuner, case, fields, status):
     shown = tuner.client.post(address("close-case", case), fields)
