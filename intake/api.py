@@ -39,7 +39,7 @@ NUMBER = OpenApiParameter("number", str, OpenApiParameter.PATH, description="The
 def problems(*statuses: int) -> dict[Any, OpenApiResponse]:
     """Return the problem answers of a view, for the API's description."""
     return {(status, MEDIA_TYPE): OpenApiResponse(ProblemOut, _WORDS[status])
-            for status in (401, *statuses, 406, 429)}
+            for status in (400, 401, *statuses, 406, 429)}
 
 
 class NewestFirst(CursorPagination):
@@ -65,6 +65,7 @@ class NewestFirst(CursorPagination):
         return int(wanted)
 
 
+PAGE_QUERY = ("cursor", "size")
 PAGE = [OpenApiParameter("cursor", description="From 'next' or 'previous' of a page; start without it."),
         OpenApiParameter("size", {"type": "integer", "minimum": 1, "maximum": 200, "default": 50})]
 
@@ -77,7 +78,7 @@ PAGE = [OpenApiParameter("cursor", description="From 'next' or 'previous' of a p
     methods=["GET"], operation_id="list_cases", summary="List your cases, newest first", responses={
         200: CasePageOut, **problems(400, 404)},
     parameters=[OpenApiParameter("state", enum=Case.State.values), OpenApiParameter("job"), *PAGE])
-@shop_view(["GET", "POST"])
+@shop_view(["GET", "POST"], query=("state", "job", *PAGE_QUERY))
 def cases(request: Request) -> Response:
     """Hand in a job (POST), or list your own cases (GET).
 

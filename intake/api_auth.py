@@ -14,7 +14,7 @@ from rest_framework.decorators import (
     permission_classes,
     throttle_classes,
 )
-from rest_framework.exceptions import AuthenticationFailed, PermissionDenied
+from rest_framework.exceptions import AuthenticationFailed, ParseError, PermissionDenied
 from rest_framework.parsers import BaseParser
 from rest_framework.request import Request
 from rest_framework.throttling import SimpleRateThrottle
@@ -90,16 +90,20 @@ class ShopTokenScheme(OpenApiAuthenticationExtension):
 
 
 def shop_view(
-    methods: list[str], *, parser: type[BaseParser] = CaseFileParser, any_scope: bool = False,
+    methods: list[str], *, query: tuple[str, ...] = (), parser: type[BaseParser] = CaseFileParser,
+    any_scope: bool = False,
 ) -> Callable[[Callable[..., Any]], Callable[..., Any]]:
     """Make a plain function into an API view behind the shop's door: ``request.user`` is the shop.
 
-    A POST with an Idempotency-Key is answered once.  ``any_scope``: writing here needs no more than a good token.
+    ``query`` names what may stand behind the question mark; anything else there is a slip of the pen and told so.  A
+    POST with an Idempotency-Key is answered once.  ``any_scope``: writing here needs no more than a good token.
     """
 
     def dress(view: Callable[..., Any]) -> Callable[..., Any]:
         @wraps(view)
         def once(request: Request, **named: Any) -> Any:
+            if strange := sorted(set(request.query_params) - set(query)):
+                raise ParseError(f"There is no query parameter '{strange[0][:40]}' here.")
             if request.method == "POST":
                 return answered_once(request, lambda: view(request, **named))
             return view(request, **named)

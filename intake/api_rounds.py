@@ -72,7 +72,7 @@ def round_whole(request: Request, number: str, round_number: int) -> Response:
                request={"image/jpeg": OpenApiTypes.BINARY, "image/png": OpenApiTypes.BINARY},
                parameters=[NUMBER, ONCE, *WHERE],
                responses={201: PhotoOut, **problems(400, 403, 404, 409, 413, 415, 422, 503)})
-@shop_view(["GET", "POST"], parser=PictureParser)
+@shop_view(["GET", "POST"], query=("place", "path", "caption"), parser=PictureParser)
 def photos(request: Request, number: str) -> Response:
     """List the photos of the newest round, or add one while the round is open for answers.
 

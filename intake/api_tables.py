@@ -11,7 +11,7 @@ from rest_framework.request import Request
 from rest_framework.response import Response
 
 from intake import services
-from intake.api import ONCE, PAGE, NewestFirst, problems
+from intake.api import ONCE, PAGE, PAGE_QUERY, NewestFirst, problems
 from intake.api_auth import shop_view
 from intake.api_parser import TableParser, body_of
 from intake.api_problems import problem
@@ -77,7 +77,7 @@ class TablePageOut(serializers.Serializer):
                    ONCE, OpenApiParameter("name", {"type": "string", "maxLength": 120}, description="The file's name."),
                    OpenApiParameter("dry_run", bool, description="Only check it; it can never be confirmed.")],
                responses={201: TableWholeOut, **problems(400, 403, 409, 413, 415, 422)})
-@shop_view(["GET", "POST"], parser=TableParser)
+@shop_view(["GET", "POST"], query=("name", "dry_run", *PAGE_QUERY), parser=TableParser)
 def tables(request: Request) -> Response:
     """List your tables, or send one.  It is checked, and nothing else happens until you confirm it.
 

@@ -89,7 +89,7 @@ def findings(request: Request, number: str) -> Response:
 
 @extend_schema(operation_id="read_letter", summary="Read the approved letter", parameters=[NUMBER, ROUND],
                responses={200: LetterOut, **problems(404)})
-@shop_view(["GET"])
+@shop_view(["GET"], query=("round",))
 def letter(request: Request, number: str) -> Response:
     """Read the approved letter."""
     case = case_for(number=number, shop=request.user)
@@ -108,7 +108,7 @@ def letter(request: Request, number: str) -> Response:
 @extend_schema(operation_id="read_letter_pdf", summary="Read the approved letter as PDF", parameters=[NUMBER, ROUND],
                responses={(200, "application/pdf"): OpenApiResponse(OpenApiTypes.BINARY, "The PDF as approved."),
                           **problems(404)})
-@shop_view(["GET"])
+@shop_view(["GET"], query=("round",))
 def letter_pdf(request: Request, number: str) -> Response | HttpResponse:
     """Read the approved letter as PDF, with its figures."""
     case = case_for(number=number, shop=request.user)

@@ -8,7 +8,7 @@ from rest_framework import serializers
 from rest_framework.request import Request
 from rest_framework.response import Response
 
-from intake.api import ONCE, PAGE, NewestFirst, checked, problems
+from intake.api import ONCE, PAGE, PAGE_QUERY, NewestFirst, checked, problems
 from intake.api_auth import shop_view
 from intake.api_problems import problem
 from intake.errors import Refused
@@ -111,7 +111,7 @@ def try_hook(request: Request, hook_id: int) -> Response:
     200: SendingPageOut, **problems(400, 404)}, parameters=[
         OpenApiParameter("state", enum=HookSending.State.values,
                          description="'failed' and 'given up' are not tried any more."), *PAGE])
-@shop_view(["GET"])
+@shop_view(["GET"], query=("state", *PAGE_QUERY))
 def sendings(request: Request) -> Response:
     """List what was told to your web-hooks and what did not arrive, newest first."""
     rows, state = HookSending.objects.filter(hook__shop=request.user).select_related("case"), (

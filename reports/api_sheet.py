@@ -44,7 +44,7 @@ class ServiceSheetOut(serializers.Serializer):
 
 @extend_schema(operation_id="read_service_sheet", summary="Read the service sheet", parameters=[NUMBER, ROUND],
                responses={200: ServiceSheetOut, **problems(404)})
-@shop_view(["GET"])
+@shop_view(["GET"], query=("round",))
 def sheet(request: Request, number: str) -> Response:
     """Read the service sheet of an approved letter, in the language that Accept-Language asks for."""
     case = case_for(number=number, shop=request.user)
@@ -64,7 +64,7 @@ def sheet(request: Request, number: str) -> Response:
                parameters=[NUMBER, ROUND],
                responses={(200, "application/pdf"): OpenApiResponse(OpenApiTypes.BINARY, "The sheet."),
                           **problems(404)})
-@shop_view(["GET"])
+@shop_view(["GET"], query=("round",))
 def sheet_pdf(request: Request, number: str) -> Response | HttpResponse:
     """Read the service sheet on paper: boxes to tick, blanks to fill, your job number on it."""
     case = case_for(number=number, shop=request.user)

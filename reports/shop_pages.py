@@ -27,7 +27,7 @@ from reports.shop_sign_in import at_the_counter
 
 PAGE = 50
 WAITS = {Case.State.COLLECTING: "waits for you", Case.State.NEEDS_ANSWER: "waits for your answer",
-         Case.State.ADVISED: "the letter is here", Case.State.WORKSHOP_ONLY: "do not ride"}
+         Case.State.ADVISED: "the letter is here"}
 
 
 @at_the_counter

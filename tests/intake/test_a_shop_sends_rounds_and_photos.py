@@ -97,7 +97,8 @@ def test_a_round_out_of_its_time_is_a_conflict_and_a_strange_one_does_not_exist(
 
 @pytest.mark.parametrize("method, address, status", [
     ("get", "/api/nothing/", 404), ("delete", CASES, 405), ("post", "/api/docs/", 405), ("put", "/api/schema/", 405),
-    ("post", "/api/cases", 404), ("get", f"{CASES}?cursor=cD1hYmM=", 404), ("get", f"{CASES}?size=many", 400)])
+    ("post", "/api/cases", 404), ("get", f"{CASES}?cursor=cD1hYmM=", 404), ("get", f"{CASES}?size=many", 400),
+    ("get", f"{CASES}?jobs=W-1", 400), ("post", "/api/tables/?dryrun=true", 400)])
 def test_every_answer_below_the_api_that_is_no_success_is_a_problem(shop, method, address, status):
     problem(getattr(shop.client, method)(address), status)
 
