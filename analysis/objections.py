@@ -88,12 +88,14 @@ def _adjuster(state: State, chosen: Chosen) -> Iterator[Objection]:
 
 def _one_thing(state: State, chosen: Chosen) -> Iterator[Objection]:
     """A letter changes one thing at a time: what its cause asks for."""
+    moved = differs(state, chosen)
     if state.judged.kind != "cause" or state.judged.cause is None:
-        yield Objection("no cause")
+        if any(moved.values()):
+            yield Objection("no cause")
         return
     remedy = "" if state.judged.cause == "coil bind" else BY_NAME[state.judged.cause].remedy  # its cure is no number
-    for what, moved in differs(state, chosen).items():
-        if moved and what != remedy:
+    for what, is_moved in moved.items():
+        if is_moved and what != remedy:
             yield Objection("other work", side=what)
     if remedy == "preload" and chosen.turned == 0:
         yield Objection("nothing")

@@ -44,6 +44,8 @@ def choose_numbers(*, round: Round, revision: int, chosen: Mapping[str, float], 
         standing = hand_of(round).numbers
         if standing and standing.numbers == dict(chosen):
             return standing
+        if not chosen and not (standing and standing.numbers):
+            raise Refused("These are the numbers that the draft has already.", "Move a slider first.")
         row = ChosenNumbers.objects.create(round=round, revision=revision, numbers=dict(chosen), user=user,
                                            who=user.get_username(), reason=reason.strip()[:LONGEST_REASON])
         record_event(case=round.case, who=row.who, user=user, detail={"round": round.number, "numbers": row.numbers},

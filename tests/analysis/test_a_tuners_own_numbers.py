@@ -100,7 +100,7 @@ def test_a_letter_changes_one_thing_at_a_time() -> None:
     assert kinds({"level_left_mm": 150, "turns": 1}) == [("other work", "preload")]
     assert kinds({"level_left_mm": 140.0, "level_right_mm": 140.0}) == []
     assert kinds({"turns": 0}, PRELOAD, {"oil_level_mm": 140}) == [("nothing", "both")]
-    assert kinds({"level_left_mm": 150}, None) == [("no cause", "both")]
+    assert kinds({"level_left_mm": 150}, None) == [("no cause", "both")] and kinds({}, None) == []
 
 
 def test_a_stopped_front_gets_no_numbers_at_all() -> None:

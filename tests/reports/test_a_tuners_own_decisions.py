@@ -168,11 +168,17 @@ def test_a_draft_made_while_a_tuner_decides_is_not_stored(letter, monkeypatch):
 
     def decided_meanwhile(round):
         made = plain(round)
-        choose(letter, {})
+        judge(letter, "coil bind", "On second thoughts.")
         return made
 
     monkeypatch.setattr(drafting, "compute", decided_meanwhile)
     assert services.draft_round(order_id=order.pk, worker="worker-1") is None
     assert Draft.objects.count() == 1
     monkeypatch.setattr(drafting, "compute", plain)
-    assert newest(again(letter)).making == 2
+    assert newest(again(letter)).making == 3
+
+
+def test_numbers_that_the_draft_has_already_are_no_decision(letter):
+    with pytest.raises(Refused, match="has already"):
+        choose(letter, {})
+    assert not ChosenNumbers.objects.exists()
