@@ -122,7 +122,10 @@ def _name(item: Any, phrases: Mapping[str, Mapping[str, Any]]) -> str:
     if isinstance(item, Mapping):
         return next((str(item[key]) for key in ("name", "path", "cause") if item.get(key)), "")
     made = phrases.get(item) if isinstance(item, str) else None
-    return str(made["template"])[:80] if made else ""
+    if made is None:
+        return ""
+    about = ", ".join(slot for slot in made["slots"].values() if not re.search(r"\d", slot))
+    return f"{made['template'][:80]} [{about[:60]}]" if about else str(made["template"])[:80]
 
 
 def _sentence(text: str, phrases: Mapping[str, Mapping[str, Any]], path: str) -> str:

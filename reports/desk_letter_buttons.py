@@ -54,6 +54,14 @@ def take_number(request: HttpRequest, case: Case, round: Round) -> str:
 
 
 @on_case_page
+def take_all_numbers(request: HttpRequest, case: Case, round: Round) -> str:
+    """Put all new numbers into their sentences."""
+    version = version_number(request.POST.get("version"))
+    letter = letters.take_all_numbers(letter=letter_of(round), based_on_version=version, user=request.user)
+    return f"The new numbers are in, version {letter.version}."
+
+
+@on_case_page
 def keep_number(request: HttpRequest, case: Case, round: Round) -> str:
     """Keep a number, for a reason."""
     letter = letters.keep_number(letter=letter_of(round), **_number_named(request), user=request.user,

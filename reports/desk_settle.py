@@ -26,7 +26,8 @@ def settle_context(letter: Letter) -> dict[str, Any]:
                        "lines": differences(block["text"], block["fresh"]["text"])}
                       for block in blocks if "fresh" in block],
         "words_differ": [_title(block) for block in blocks if words.words_differ(block)],
-        "given_to_mail": bool(given), "can_replace": bool(given) and letter.approved_at is not None,
+        "given_to_mail": bool(given),
+        "can_replace": any(one.state != Delivery.State.QUEUED for one in given) and bool(letter.approved_at),
         "earlier_letters": earlier(letter),
     }
 

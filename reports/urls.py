@@ -2,11 +2,9 @@
 from __future__ import annotations
 
 from django.contrib.auth.views import LoginView, LogoutView
-from django.urls import include, path
+from django.urls import path
 
 from reports import (
-    desk_ask,
-    desk_close,
     desk_holds,
     desk_judge,
     desk_letter,
@@ -42,7 +40,6 @@ urlpatterns = [
     path("shops/", shops, name="desk-shops"),
     path("shops/switch-off/", end_sign_in, name="desk-shop-end"),
     path("shops/messages/<int:sent_id>/again/", hook_again, name="desk-hook-again"),
-    path("learning/", include("reports.learning_urls")),
     path(CASE, desk_views.desk_case, name="desk-case"),
     path(f"{CASE}take/", desk_holds.take, name="take-case"),
     path(f"{CASE}give-back/", desk_holds.give_back, name="give-back"),
@@ -53,15 +50,16 @@ urlpatterns = [
     path(f"{CASE}try/put/", desk_try.put_numbers, name="put-numbers"),
     path(f"{CASE}judge/", desk_judge.judge, name="judge"),
     path(f"{CASE}judge/take-back/", desk_judge.judgement_take_back, name="judgement-take-back"),
-    path(f"{CASE}ask/", desk_ask.ask, name="ask"),
+    path(f"{CASE}ask/", desk_views.ask, name="ask"),
     path(f"{CASE}next-round/", desk_views.next_round, name="next-round"),
-    path(f"{CASE}close/", desk_close.close_case, name="close-case"),
+    path(f"{CASE}close/", desk_views.close_case, name="close-case"),
     path(f"{CASE}figure/<int:round_number>/<int:position>.svg", desk_views.figure, name="figure"),
     path(f"{CASE}letter/", desk_letter.letter_edit, name="letter-edit"),
     path(f"{CASE}letter/preview/", desk_letter.letter_preview, name="letter-preview"),
     path(f"{CASE}letter/versions/", desk_letter.letter_versions, name="letter-versions"),
     path(f"{CASE}letter/insert/", desk_letter.letter_insert, name="letter-insert"),
     path(f"{CASE}letter/take-number/", desk_letter_buttons.take_number, name="take-number"),
+    path(f"{CASE}letter/take-all-numbers/", desk_letter_buttons.take_all_numbers, name="take-all-numbers"),
     path(f"{CASE}letter/keep-number/", desk_letter_buttons.keep_number, name="keep-number"),
     path(f"{CASE}letter/settle/", desk_letter_buttons.letter_settle, name="letter-settle"),
     path(f"{CASE}letter/replace/", desk_letter_buttons.letter_replace, name="letter-replace"),

@@ -5,7 +5,7 @@ from reports.services.base_rates import (
     proposed_rates,
     take_back_rates,
 )
-from reports.services.blocks import insert_own_words, keep_number, settle_block, take_number
+from reports.services.blocks import insert_own_words, keep_number, settle_block, take_all_numbers, take_number
 from reports.services.choosing import choose_numbers, judge, judged_title, take_back_judgement
 from reports.services.correcting import replace_letter
 from reports.services.deliveries import (
@@ -59,6 +59,6 @@ __all__ = [
     "queue_reminder", "read_travel_log", "record_outcome", "recording", "remind", "remove_travel_log", "rename_view",
     "replace_letter", "retry_delivery", "save_own_words", "save_view", "send_again", "send_hook", "send_now",
     "sending_of", "settle_block", "settle_unknown", "take_back_delivery", "take_back_judgement", "take_back_rates",
-    "take_number", "tell_hooks", "text_of", "told_first", "try_again", "try_hook", "use_new_draft",
+    "take_all_numbers", "take_number", "tell_hooks", "text_of", "told_first", "try_again", "try_hook", "use_new_draft",
     "withdraw_approval",
 ]

@@ -33,6 +33,21 @@ def take_number(*, letter: Letter, based_on_version: int, block: str, place: int
 
 
 @transaction.atomic
+def take_all_numbers(*, letter: Letter, based_on_version: int, user: AbstractBaseUser) -> Letter:
+    """Put every number that the findings say otherwise into its sentence.  Refused where there is none."""
+    blocks = _held(letter, based_on_version)
+    taken = 0
+    for at, block in enumerate(blocks):
+        for place, number in enumerate(block["numbers"]):
+            if words.is_stale(number) and number["now"]:
+                blocks[at], taken = words.with_new_number(blocks[at], place), taken + 1
+    if not taken:
+        raise Refused("No number is out of date.", RELOAD)
+    return save_blocks(letter=letter, based_on_version=based_on_version, blocks=blocks, user=user,
+                       what=f"{taken} new numbers taken")
+
+
+@transaction.atomic
 def keep_number(*, letter: Letter, based_on_version: int, block: str, place: int, because: str,
                 user: AbstractBaseUser) -> Letter:
     """Keep a number that the findings say otherwise, for a reason that stays on file."""

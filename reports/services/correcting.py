@@ -16,6 +16,9 @@ from reports.models import Delivery, Letter, LetterVersion
 from reports.services.versions import RELOAD, blocks_of, check_current
 from reports.tongue import tell
 
+STILL_HERE = (Delivery.State.QUEUED, Delivery.State.TAKEN_BACK)
+"""Of a letter on its way: nothing has left."""
+
 
 @transaction.atomic
 def replace_letter(*, letter: Letter, user: AbstractBaseUser) -> Letter:
@@ -31,8 +34,8 @@ def replace_letter(*, letter: Letter, user: AbstractBaseUser) -> Letter:
         return standing
     if not letter.approved_at:
         raise Refused("This letter is not approved, and can be edited as it is.", RELOAD)
-    if not Delivery.objects.filter(letter=letter).exclude(state=Delivery.State.TAKEN_BACK).exists():
-        raise Refused("This letter has not been sent yet.", "Take its approval back and edit it.")
+    if not Delivery.objects.filter(letter=letter).exclude(state__in=STILL_HERE).exists():
+        raise Refused("This letter has not left yet.", "Take it back, then its approval, and edit it.")
     new = Letter.objects.create(round=letter.round, draft=letter.draft, replaces=letter)
     blocks = with_replaced_line(blocks_of(letter=letter, version=letter.approved_version), letter)
     LetterVersion.objects.create(letter=new, number=1, text=words.text_of_blocks(blocks), author=user.get_username(),

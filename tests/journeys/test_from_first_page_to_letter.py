@@ -80,6 +80,7 @@ def test_the_letter_that_was_approved_is_the_letter_that_arrives(handed_in, brow
     people.until_there(tuner, f"/desk/case/{number}/", tuner.locator("article.paper"))
     assert len(_mails(relay, 1)) == 1, "something was mailed before it was approved"
     people.press(tuner, "Edit")
+    people.press(tuner, "Write it as one text")
     words = tuner.locator("textarea#text")
     words.fill(f"{words.input_value().strip()}\n\n{SENTENCE}\n")
     people.press(tuner, "Preview")
@@ -89,6 +90,7 @@ def test_the_letter_that_was_approved_is_the_letter_that_arrives(handed_in, brow
     people.press(tuner, "Approve version 2")
     expect(tuner.get_by_label("Send it to")).to_have_value(EMAIL)
     people.press(tuner, "Send")
+    people.press(tuner, "Send it now")
     _mail_is_the_letter(_mails(relay, 2)[1])
     people.until_there(tuner, tuner.url, tuner.locator(".delivery-sent"))
     expect(tuner.locator(".delivery-sent")).to_contain_text(f"Sent to {EMAIL}")

@@ -234,3 +234,14 @@ def test_the_service_sheet_is_reached_from_the_case_page(tuner, engine):  # noqa
     assert reverse("service-sheet", args=[letter.round.case.number]) in page
     answer = read(tuner, "service-sheet", letter)
     assert answer["Content-Type"] == "application/pdf" and answer.content.startswith(b"%PDF")
+
+
+def test_all_new_numbers_go_in_with_one_press(tuner, engine):  # noqa: F811
+    order = handed_in()
+    edit(drafted_letter(order), see=f"Now you use 96{NBSP}mm, then 142 mm.", undo=f"You had 96{NBSP}mm.")
+    letter = redrafted(order, engine, findings(stroke=80.0))
+    press(tuner, "take-all-numbers", letter, version=letter.version)
+    letter.refresh_from_db()
+    words = services.text_of(letter=letter)
+    assert f"Now you use 80{NBSP}mm, then 142 mm." in words
+    assert press(tuner, "letter-approve", letter, version=letter.version).status_code == 302
