@@ -6,12 +6,14 @@ from datetime import timedelta
 import pytest
 from django.utils import timezone
 
-from intake.models import WorkOrder
+from intake.lanes import Lane, lane_of
+from intake.models import Case, WorkOrder
 from intake.signals import work_waiting
 from reports import services, sweeper
 from reports.models import Delivery
 from reports.services import drafting
 from reports.signals import mail_waiting
+from tests.intake.queued import queued
 from tests.letter_cases import approved_letter, handed_in, use_fake_engine
 
 pytestmark = pytest.mark.django_db
@@ -130,3 +132,11 @@ def test_a_backlog_does_not_flood_the_broker(rung, monkeypatch):
         age(order)
     sweeper.sweep()
     assert rung == [("draft", order.pk) for order in orders[:2]], "the oldest first"
+
+
+def test_a_case_whose_time_has_run_out_moves_up_in_the_queue(rung):
+    case = queued(since=timezone.now() - timedelta(hours=23))
+    Case.objects.filter(pk=case.pk).update(rank=case.rank - 2 * 3600 * 10**6)
+    sweeper.sweep()
+    case.refresh_from_db()
+    assert lane_of(case.rank) == Lane.OVERDUE
