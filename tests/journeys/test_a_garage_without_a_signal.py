@@ -128,6 +128,41 @@ def test_what_two_devices_say_stands_side_by_side_until_the_rider_picks(
     assert _as_the_server_has_it(rider, f"{case}bench/travel/", TRAVEL) == "101"
 
 
+def test_answers_that_could_not_be_taken_in_stay_on_the_phone(rider: Page) -> None:
+    _, case = opened(rider)
+    rider.goto(f"{case}form/complaint/")
+    too_long = "It stops dead. " * 4000
+    rider.evaluate("() => document.querySelectorAll('[maxlength]').forEach((one) => one.removeAttribute('maxlength'))")
+    field(rider, "complaint.words").fill(too_long)
+    press(rider, "Save and go on")
+    expect(rider.get_by_role("alert").first).to_be_visible()
+    expect(waiting(rider)).to_contain_text("1 answer waits on this phone.")
+    kept = rider.evaluate("(number) => kept.all('answers', number)", case.rstrip("/").rpartition("/")[2])
+    assert [(one["state"], dict(one["entries"])["complaint.words"]) for one in kept] == [("typed", too_long)]
+    rider.problems.clear()  # type: ignore[attr-defined]  # the refusal itself
+
+
+def test_answers_of_one_round_and_of_the_next_are_kept_apart(rider: Page) -> None:
+    _, case = opened(rider)
+    rider.goto(f"{case}form/complaint/")
+    field(rider, "complaint.words").fill("Of the first round")
+    expect(waiting(rider)).to_contain_text("1 answer waits on this phone.")
+    answers = "(number) => kept.all('answers', number)"
+    number = case.rstrip("/").rpartition("/")[2]
+
+    def of_round_two(route: Route) -> None:
+        answer = route.fetch()
+        route.fulfill(response=answer, body=answer.text().replace('data-round="1"', 'data-round="2"'))
+
+    rider.context.route("**/form/complaint/", of_round_two)
+    rider.reload()
+    expect(field(rider, "complaint.words")).to_have_value("")
+    field(rider, "complaint.words").fill("Of the second")
+    expect(waiting(rider)).to_contain_text("2 answers wait on this phone.")
+    words = [dict(one["entries"])["complaint.words"] for one in rider.evaluate(answers, number)]
+    assert sorted(words) == ["Of the first round", "Of the second"]
+
+
 def test_what_cannot_wait_stays_on_the_page_as_it_was_typed(rider: Page) -> None:
     _, case = opened(rider)
     rider.goto(f"{case}changes/")
