@@ -2,9 +2,11 @@
 from __future__ import annotations
 
 from django.contrib.auth.views import LoginView, LogoutView
-from django.urls import path
+from django.urls import include, path
 
 from reports import (
+    desk_ask,
+    desk_close,
     desk_holds,
     desk_judge,
     desk_letter,
@@ -40,6 +42,7 @@ urlpatterns = [
     path("shops/", shops, name="desk-shops"),
     path("shops/switch-off/", end_sign_in, name="desk-shop-end"),
     path("shops/messages/<int:sent_id>/again/", hook_again, name="desk-hook-again"),
+    path("learning/", include("reports.learning_urls")),
     path(CASE, desk_views.desk_case, name="desk-case"),
     path(f"{CASE}take/", desk_holds.take, name="take-case"),
     path(f"{CASE}give-back/", desk_holds.give_back, name="give-back"),
@@ -50,9 +53,9 @@ urlpatterns = [
     path(f"{CASE}try/put/", desk_try.put_numbers, name="put-numbers"),
     path(f"{CASE}judge/", desk_judge.judge, name="judge"),
     path(f"{CASE}judge/take-back/", desk_judge.judgement_take_back, name="judgement-take-back"),
-    path(f"{CASE}ask/", desk_views.ask, name="ask"),
+    path(f"{CASE}ask/", desk_ask.ask, name="ask"),
     path(f"{CASE}next-round/", desk_views.next_round, name="next-round"),
-    path(f"{CASE}close/", desk_views.close_case, name="close-case"),
+    path(f"{CASE}close/", desk_close.close_case, name="close-case"),
     path(f"{CASE}figure/<int:round_number>/<int:position>.svg", desk_views.figure, name="figure"),
     path(f"{CASE}letter/", desk_letter.letter_edit, name="letter-edit"),
     path(f"{CASE}letter/preview/", desk_letter.letter_preview, name="letter-preview"),
