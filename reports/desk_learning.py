@@ -57,8 +57,8 @@ def _scores(found: Mapping[str, Any]) -> dict[str, str]:
 
 
 def _test(one: Mapping[str, Any]) -> dict[str, str]:
-    return {"title": TEST_TITLES.get(one["test"], one["test"]), "n": str(one["n"]), "bits": f"{one['bits']:.2f}",
-            "minutes": f"{one['minutes']:g}", "misled": learnt.share(one["misled"], one["n"]),
+    return {"title": TEST_TITLES.get(one["test"], one["test"]), "n": str(one["n"]), "bits": f"{one['each']:.2f}",
+            "minutes": f"{one['takes']:g}", "misled": learnt.share(one["misled"], one["n"]),
             "each_minute": f"{one['whole'] / one['time']:.3f}" if one["time"] else "–"}
 
 
@@ -77,7 +77,7 @@ def _shares(counts: list[tuple[Any, int]], titles: Mapping[Any, str]) -> list[tu
 
 
 def _overrides(found: Mapping[str, int]) -> dict[str, str]:
-    return {"rate": learnt.share(found["judged"], found["n"]), "proven": str(found["proven"]),
+    return {"rate": learnt.share(found["others"], found["n"]), "proven": str(found["proven"]),
             "tuner": learnt.share(found["tuner"], found["proven"]),
             "engine": learnt.share(found["engine"], found["proven"])}
 

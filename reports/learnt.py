@@ -68,7 +68,7 @@ def scores(rows: QuerySet[Outcome]) -> dict[str, Any]:
 def tests_by_worth(rows: QuerySet[Outcome]) -> list[dict[str, Any]]:
     """Return the tests by the bits a minute that they gave to what it really was, over confirmed cases."""
     found = WorthOfTest.objects.filter(outcome__in=rows.filter(grade__lte=TEACHES)).values("test").annotate(
-        n=Count("id"), bits=Avg("bits"), whole=Sum("bits"), time=Sum("minutes"), minutes=Min("minutes"),
+        n=Count("id"), whole=Sum("bits"), time=Sum("minutes"), each=Avg("bits"), takes=Min("minutes"),
         misled=Count("id", filter=Q(bits__lt=0)))
     return sorted(found, key=lambda one: -(one["whole"] / one["time"] if one["time"] else 0.0))
 
@@ -100,7 +100,7 @@ def overrides(rows: QuerySet[Outcome]) -> dict[str, int]:
     judged = ~Q(judged="")
     sure = judged & (Q(grade__lte=TEACHES) | Q(proof="disproved"))
     return rows.filter(draft__isnull=False).aggregate(
-        n=Count("id"), judged=Count("id", filter=judged), proven=Count("id", filter=sure),
+        n=Count("id"), others=Count("id", filter=judged), proven=Count("id", filter=sure),
         tuner=Count("id", filter=sure & Q(judged_right=True)), engine=Count("id", filter=sure & Q(lead_right=True)))
 
 
