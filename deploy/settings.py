@@ -195,10 +195,11 @@ REST_FRAMEWORK = {
 }
 SPECTACULAR_SETTINGS = {
     "TITLE": "Farbench, the shop's door",
-    "DESCRIPTION": "Hand in a case, read its state, its findings and its letter.",
+    "DESCRIPTION": "Hand in cases, read their state, findings, letter and service sheet, be told what happens.",
     "VERSION": "1",
     "OAS_VERSION": "3.1.0",  # its schemas are plain JSON Schema 2020-12, as the case document is
     "SERVE_INCLUDE_SCHEMA": False,
+    "WEBHOOKS": ["reports.hook_description.MESSAGE"],
     "SWAGGER_UI_DIST": "SIDECAR",  # the page needs no outside host
     "SWAGGER_UI_FAVICON_HREF": "SIDECAR",
 }

@@ -15,7 +15,7 @@ from intake.signals import photo_waiting, work_waiting
 from reports.models import Delivery, HookSending, Reminder
 from reports.services.deliveries import lease_ran_out
 from reports.services.drafting import MAX_ATTEMPTS, park
-from reports.services.hooks import lost_hooks_again
+from reports.services.hooks import forget_old_sendings, lost_hooks_again
 from reports.services.reminding import lost_reminders_unknown, plan_reminders
 from reports.signals import hook_waiting, mail_waiting, reminder_waiting
 
@@ -39,6 +39,7 @@ def sweep() -> None:
     plan_reminders()
     lost_hooks_again()
     ring_for_hooks()
+    forget_old_sendings()
     call_overdue()
     give_up_on_what_kills_workers(AT_ONCE)
     ring_for_photos()

@@ -5,6 +5,7 @@ import hashlib
 import hmac
 import json
 import time
+from datetime import timedelta
 from functools import partial
 
 from django.db import transaction
@@ -29,6 +30,7 @@ MOST_HOOKS = 10
 MOST_TRIES = 9
 """After 1, 2, 4 … 128 minutes: about four hours."""
 AT_ONCE = 500
+KEPT = timedelta(days=30)
 State = HookSending.State
 DEAD = (State.FAILED, State.GIVEN_UP)
 
@@ -154,6 +156,12 @@ def dead_sendings(shop: Shop | None = None) -> QuerySet[HookSending]:
     """Return what did not arrive and is not tried any more, newest first: a shop's own, or all for a tuner."""
     rows = HookSending.objects.filter(state__in=DEAD, hook__ended_at__isnull=True)
     return (rows.filter(hook__shop=shop) if shop else rows).select_related("hook__shop", "case").order_by("-id")
+
+
+def forget_old_sendings() -> None:
+    """Forget messages that arrived a month ago; what did not arrive stays until somebody looks."""
+    old = HookSending.objects.filter(state=State.SENT, sent_at__lt=timezone.now() - KEPT).order_by("pk")
+    HookSending.objects.filter(pk__in=list(old.values_list("pk", flat=True)[:AT_ONCE])).delete()
 
 
 def lost_hooks_again() -> None:

@@ -86,6 +86,23 @@ def test_an_approved_letter_is_told_and_other_shops_and_riders_are_not(shop, oth
     assert told() == [("letter approved", "advised")]
 
 
+def test_a_message_is_as_the_apis_description_says(shop, far):
+    from drf_spectacular.generators import SchemaGenerator
+    from drf_spectacular.validation import validate_schema
+    from jsonschema import validate
+
+    described = SchemaGenerator().get_schema(request=None, public=True)
+    validate_schema(described)
+    message = described["webhooks"]["message"]["post"]
+    hook = add(shop).json()["id"]
+    send(shop)
+    shop.client.post(f"{HOOKS}{hook}/test/")
+    assert deliver_all() == ["sent", "sent"]
+    for _, headers, body in far.heard:
+        validate(json.loads(body), message["requestBody"]["content"]["application/json"]["schema"])
+        assert {one["name"] for one in message["parameters"]} <= set(headers)
+
+
 def test_what_never_happened_is_not_told(shop):
     add(shop)
     problem(send(shop, document={"bike": {"mass_kg": "heavy"}}), 422)
@@ -129,6 +146,16 @@ def test_a_worker_that_vanished_is_noticed_and_the_message_goes_out_again(shop, 
     sweeper.sweep()
     HookSending.objects.update(not_before=None)
     assert deliver_all() == ["sent"]
+
+
+def test_what_arrived_is_forgotten_after_a_month_and_what_did_not_is_kept(shop, far):
+    add(shop)
+    send(shop)
+    long_ago = timezone.now() - timedelta(days=31)
+    for state, left in (("given up", 1), ("sent", 0)):
+        HookSending.objects.update(state=state, sent_at=long_ago, created_at=long_ago)
+        sweeper.sweep()
+        assert HookSending.objects.count() == left
 
 
 def test_whatever_breaks_on_the_way_is_written_down_and_tried_again(shop, monkeypatch):
