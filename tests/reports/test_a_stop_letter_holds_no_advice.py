@@ -74,7 +74,8 @@ def test_own_words_with_advice_are_refused_before_they_are_in(stopped):
 
 def test_kind_words_are_no_advice(stopped):
     now = next(one for one in services.blocks_of(letter=stopped) if one["name"] == "do now")
-    assert approve(edit(stopped, do_now=f"{now['text']}\n\nCall us when the workshop has looked at the crack.")).approved_at
+    letter = edit(stopped, do_now=f"{now['text']}\n\nCall us when the workshop has looked at the crack.")
+    assert approve(letter).approved_at
 
 
 def test_steps_kept_from_before_the_stop_hold_it_up(advising):
