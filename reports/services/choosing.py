@@ -69,6 +69,7 @@ def judge(*, round: Round, revision: int, cause: str, reason: str, user: Abstrac
         if standing and standing.cause == cause and standing.reason == reason:
             return standing
         _put_aside(round, user)
+        _engines_numbers_back(round, user)
         found = engines_verdict(draft.findings)
         row = Judgement.objects.create(
             round=round, revision=revision, cause=cause, reason=reason, user=user, who=user.get_username(),
@@ -101,6 +102,7 @@ def take_back_judgement(*, round: Round, user: AbstractBaseUser) -> None:
             return
         _open_draft(round, round.revision)
         _put_aside(round, user)
+        _engines_numbers_back(round, user)
         record_event(case=round.case, who=user.get_username(), user=user, what="Own judgement taken back.",
                      detail={"round": round.number})
         _draft_again(round)
@@ -109,6 +111,14 @@ def take_back_judgement(*, round: Round, user: AbstractBaseUser) -> None:
 def _put_aside(round: Round, user: AbstractBaseUser) -> None:
     Judgement.objects.filter(round=round, taken_back_at__isnull=True).update(
         taken_back_at=timezone.now(), taken_back_by=user.get_username())
+
+
+def _engines_numbers_back(round: Round, user: AbstractBaseUser) -> None:
+    """Numbers were chosen for the cause that led before; under another one they would be a second change."""
+    standing = hand_of(round).numbers
+    if standing and standing.numbers:
+        ChosenNumbers.objects.create(round=round, revision=round.revision, numbers={}, user=user,
+                                     who=user.get_username(), reason="Another cause leads now.")
 
 
 def judged_title(judgement: Judgement) -> str:

@@ -182,3 +182,11 @@ def test_numbers_that_the_draft_has_already_are_no_decision(letter):
     with pytest.raises(Refused, match="has already"):
         choose(letter, {})
     assert not ChosenNumbers.objects.exists()
+
+
+def test_numbers_chosen_for_one_cause_do_not_stay_under_another(letter):
+    choose(letter, OWN)
+    judge(letter)
+    draft = newest(again(letter))
+    assert draft.numbers.numbers == {} and draft.findings["service"]["left"]["level_to_set_mm"] == 140.0
+    assert draft.findings["verdict"]["cause"] == "friction or misalignment"

@@ -5,6 +5,7 @@ import pytest
 from django.urls import reverse
 
 from intake.models import Case
+from intake.services import PROOFS
 from reports import likeness
 from reports.tuner_models import CaseFigures
 from tests.letter_cases import drafted_letter, findings, handed_in, use_fake_engine
@@ -51,7 +52,7 @@ def test_the_nearest_come_first_and_say_what_it_was_and_how_it_was_proven():
     far, near = solved("coil bind", spare=0.0, lead_odds=0.7), solved(spare=-0.11)
     found = likeness.nearest(mine)
     assert [one.case for one in found] == [near, far]
-    assert (found[0].was, found[0].proven) == ("Too much oil, too little air", "Seen when it was opened")
+    assert (found[0].was, found[0].proven) == ("Too much oil, too little air", PROOFS["seen inside"])
     assert likeness.in_short(found) == "1 of 2 like this: too much oil, too little air"
 
 
@@ -108,7 +109,7 @@ def test_however_many_cases_there_are_the_page_asks_as_often(tuner, monkeypatch,
         shown = likeness.like_context(letter.round.case)
         list(shown["same_rider"])
     page = tuner.client.get(reverse("desk-case", args=[letter.round.case.number])).content.decode()
-    assert "12 of 12 like this: too much oil, too little air" in page and "Seen when it was opened" in page
+    assert "12 of 12 like this: too much oil, too little air" in page and PROOFS["seen inside"] in page
     assert len(shown["alike"]) == likeness.NEAREST
 
 
