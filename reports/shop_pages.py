@@ -73,7 +73,8 @@ def shop_case(request: HttpRequest, number: str) -> HttpResponse:
 def _what_was_found(case: Case) -> dict[str, Any]:
     """Return the approved findings.  Before that nothing but a stop sign leaves the house, and that at once."""
     letter = approved_letter(case)
-    if letter is None:
+    outvoted = letter is not None and case.stop and not letter.draft.findings.get("stop_riding")
+    if letter is None or outvoted:  # a stop sign that came after the letter: its advice is not shown beside it
         draft = Draft.objects.filter(round__case=case).order_by("-round__number", "-pk").first() if case.stop else None
         stops = conclusion(draft.findings)["stop_signs"] if draft else {}
         return {"stops": case.stop, "stop_signs": stops}

@@ -32,7 +32,9 @@ class ShopSheet:
 
 
 def shop_sheet(case: Case, round_number: str = "") -> tuple[ShopSheet | None, str]:
-    """Return the sheet, or None and why there is none."""
+    """Return the sheet, or None and why there is none.  A stop sign that came after the letter takes it away."""
+    if case.stop:
+        return None, "A safety sign says: do not ride. There is no sheet of work beside that."
     letter = approved_letter(case, round_number)
     return sheet_of_letter(letter) if letter else (None, "There is no approved letter.")
 

@@ -139,6 +139,17 @@ def test_before_approval_no_findings_leave_the_house_but_a_stop_sign_does(monkey
     assert "Stop: do not ride" in shown and "Level to set" not in shown and "How likely" not in shown
 
 
+def test_a_stop_sign_that_comes_after_the_letter_takes_its_advice_away(monkeypatch, counter, shop):
+    use_fake_engine(monkeypatch, service=SERVICE)
+    case = approved_letter(handed_in(shop=counter.shop)).round.case
+    Case.objects.update(stop=True)
+    shown = page(counter, "shop-case", case).content.decode()
+    assert "Stop: do not ride" in shown and "Level to set" not in shown and "What the rider reads" not in shown
+    assert page(counter, "shop-sheet-pdf", case).status_code == 404
+    for name in ("api-service-sheet", "api-service-sheet-pdf"):
+        assert "do not ride" in shop.client.get(reverse(name, args=[case.number])).json()["detail"]
+
+
 def test_without_the_stop_the_draft_stays_inside(monkeypatch, counter):
     use_fake_engine(monkeypatch, service=SERVICE)
     case = drafted_letter(handed_in(shop=counter.shop)).round.case
