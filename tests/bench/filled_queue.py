@@ -54,8 +54,8 @@ def fill(count: int) -> None:
     _copies(count, Case, one.pk, {
         "number": "'FB-' || printf('%%06X', n)", "rank": f"({LANE}) * {STEP} + {start} + n",
         "stop": "n %% 1000 = 0", "returned": "CASE WHEN n %% 9 = 0 THEN 'answer' ELSE '' END",
-        "language": "CASE WHEN n %% 100 = 0 THEN 'es' WHEN n %% 4 = 0 THEN 'de' ELSE 'en' END",
-        "fork_kind": "CASE WHEN n %% 50 = 0 THEN 'air' ELSE '' END", "title": "'Bike ' || n",
+        "language": "CASE WHEN n %% 10 = 0 THEN 'es' WHEN n %% 4 = 0 THEN 'de' ELSE 'en' END",
+        "fork_kind": "CASE WHEN n %% 5 = 0 THEN 'air' ELSE '' END", "title": "'Bike ' || n",
         "summary": "json_set(summary, '$.marks.stroke_mm', 140.0 + n %% 997 / 1000.0)",
     })
     # Every case has some words that all have, one of eight, and one of its own.
