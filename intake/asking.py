@@ -41,12 +41,12 @@ class Ask:
         """Return it as a sentence in the reader's language."""
         if self.kind == TEST:
             test = TESTS[self.place]
-            return _("Please do this test: %(title)s. %(purpose)s About %(minutes)d minutes. If you cannot, say so "
+            return _("Please do this test: “%(title)s”. %(purpose)s About %(minutes)d minutes. If you cannot, say so "
                      "there: we find another way.") % {"title": translated(test.title),
                                                        "purpose": translated(test.purpose), "minutes": test.minutes}
         if self.kind == STILL_RIGHT:
-            return _("You told us: %(title)s: %(held)s. Is that still right? If so, just hand in again; if not, change "
-                     "it on the page.") % {"title": title_of(self.path), "held": self.words}
+            return _("You told us: “%(title)s”: %(held)s. Is that still right? If so, just hand in again; if not, "
+                     "change it on the page.") % {"title": title_of(self.path), "held": self.words}
         return self.words
 
 

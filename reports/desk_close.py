@@ -18,6 +18,7 @@ from reports.desk_pages import cause_bars
 from reports.desk_sign_in import tuner
 from reports.models import Outcome
 from reports.outcome_numbers import NUMBERS, foretold
+from reports.outcome_odds import odds_of
 from reports.phrases import quantity
 
 CONFLICT, UNREADABLE = 409, 422
@@ -31,6 +32,7 @@ def close_case(request: HttpRequest, number: str) -> HttpResponse:
     """Close the case with what it really was, or say that anew of a closed one."""
     case = cases.case_for(user=request.user, number=number)
     form = CloseForm(request.POST) if request.method == "POST" else CloseForm(initial=_said(case))
+    _likeliest_first(form, case)
     refused, status = None, UNREADABLE if request.method == "POST" else 200
     if form.is_valid():
         try:
@@ -43,6 +45,14 @@ def close_case(request: HttpRequest, number: str) -> HttpResponse:
     return render(request, "reports/desk/close.html", {
         "case": case, "form": form, "refused": refused, "by_hand": PICKED_IN_WORDS, **_predicted(case, form),
         "earlier": said_so_far(case)}, status=status)
+
+
+def _likeliest_first(form: CloseForm, case: Case) -> None:
+    """Put what we said first on top of the list: most often it is among that."""
+    draft = letters.told_first(case)
+    said = [name for name, _ in odds_of(draft.findings)[:3]] if draft else []
+    choices = list(form.fields["outcome"].choices)
+    form.fields["outcome"].choices = sorted(choices, key=lambda pick: said.index(pick[0]) if pick[0] in said else 99)
 
 
 def _said(case: Case) -> dict[str, Any]:

@@ -11,6 +11,7 @@ from reports import services as letters
 from reports.desk_sign_in import tuner
 from reports.models import BaseRates
 from reports.rates_preview import changes, rate_rows, rates_now
+from reports.services.base_rates import may_decide
 
 CONFLICT = 409
 VERSIONS_SHOWN = 30
@@ -30,7 +31,7 @@ def _page(request: HttpRequest, refused: Refused | None = None) -> HttpResponse:
         "now": now, "proposal": proposal, "rows": rate_rows(rates_now(now.rates if now else None), proposal),
         "same": rates_now(now.rates if now else None) == proposal.rates, "refused": refused,
         "changed": [one for one in found if one.changes], "stay": [one for one in found if not one.changes],
-        "looked_at": len(found),
+        "looked_at": len(found), "may": may_decide(request.user),
         "versions": BaseRates.objects.order_by("-id")[:VERSIONS_SHOWN],
     }, status=CONFLICT if refused else 200)
 
@@ -53,6 +54,10 @@ def count_rates(request: HttpRequest) -> HttpResponse:
 @require_POST
 def take_back(request: HttpRequest, version: int) -> HttpResponse:
     """Let the version before count again."""
-    if letters.take_back_rates(version=version, user=request.user):
+    try:
+        taken_back = letters.take_back_rates(version=version, user=request.user)
+    except Refused as refused:
+        return _page(request, refused)
+    if taken_back:
         messages.success(request, "Taken back. New drafts are made with the version before it.")
     return redirect("base-rates")

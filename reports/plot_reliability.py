@@ -26,8 +26,8 @@ def reliability_svg(bands: Sequence[Band]) -> str:
         for band in known:
             axes.plot([100 * band.said], [100 * band.share], marker="o", markersize=9, linestyle="",
                       markerfacecolor="#000000" if band.n >= ENOUGH else "none", markeredgecolor="#000000")
-            axes.annotate(f"n = {band.n}", (100 * band.said, 100 * band.share), xytext=(8, -12),
+            axes.annotate(f"n = {band.n}", (100 * band.said, 100 * band.share), xytext=(0, -18), ha="center",
                           textcoords="offset points", fontsize=9)
-        axes.set(xlim=(0, 105), ylim=(-3, 105), xlabel="said of the leading cause, %", ylabel="it was so, %")
+        axes.set(xlim=(0, 105), ylim=(-15, 105), xlabel="said of the leading cause, %", ylabel="it was so, %")
         told = " ".join(f"Said {100 * band.said:.0f} %: it was so in {band.right} of {band.n}." for band in known)
         return page_svg(_svg(figure), "reliability", TITLE, told or "No confirmed case yet.")

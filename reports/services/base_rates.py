@@ -6,6 +6,8 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 from django.contrib.auth.base_user import AbstractBaseUser
+from django.contrib.auth.models import Permission
+from django.db.models import Q
 from django.utils import timezone
 
 from analysis.base_rates import Seen, updated_rates
@@ -16,6 +18,8 @@ from intake.search import AIR
 from intake.services import TEACHES
 from reports.models import BaseRates, Draft, Outcome
 
+LEAD = "reports.lead_tuner"
+"""What somebody who leads the tuners is allowed."""
 MOST_CASES = 20_000
 """The newest confirmed cases that a proposal rests on: bounded, whatever is on file."""
 
@@ -62,12 +66,27 @@ def springing_and_damper(fork_kind: str) -> tuple[str, str]:
     return ("air", "") if fork_kind == AIR else ("", fork_kind)
 
 
+def may_decide(user: AbstractBaseUser) -> bool:
+    """Tell whether a tuner may make rates count or take them back: whoever leads; everybody where nobody does."""
+    if user.has_perm(LEAD):  # type: ignore[attr-defined]
+        return True
+    room, name = LEAD.split(".")
+    held = Permission.objects.filter(codename=name, content_type__app_label=room)
+    return not held.filter(Q(user__is_active=True) | Q(group__user__is_active=True)).exists()
+
+
+def _refuse_others(user: AbstractBaseUser) -> None:
+    if not may_decide(user):
+        raise Refused("Base rates change every new draft.", "Ask whoever leads the tuners to decide it.")
+
+
 def make_rates_count(*, user: AbstractBaseUser, cases: int, current: int | None) -> BaseRates:
     """Store the proposed rates as a version and let new drafts be made with it.
 
     ``cases`` and ``current`` are what the preview showed: the number of cases, and the id of the version that counted.
     The same click twice changes nothing.  Refused where either has moved on, for nobody has seen that preview.
     """
+    _refuse_others(user)
     now, proposal = current_rates(), proposed_rates()
     if now and now.rates == proposal.rates:
         return now
@@ -83,5 +102,6 @@ def make_rates_count(*, user: AbstractBaseUser, cases: int, current: int | None)
 
 def take_back_rates(*, version: int, user: AbstractBaseUser) -> bool:
     """Let the version before count again, or the starting rates; the version stays on file.  False: it was so."""
+    _refuse_others(user)
     return BaseRates.objects.filter(pk=version, taken_back_at__isnull=True).update(
         taken_back_at=timezone.now(), taken_back_by=user.get_username()) == 1

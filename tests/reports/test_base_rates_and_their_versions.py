@@ -2,6 +2,8 @@
 from __future__ import annotations
 
 import pytest
+from django.contrib.auth.models import Permission
+from django.contrib.contenttypes.models import ContentType
 from django.urls import reverse
 
 from analysis.base_rates import starting_rates
@@ -61,6 +63,20 @@ def test_what_nobody_has_looked_at_is_not_made_to_count(desk):
     refused = count(desk, 1)
     assert refused.status_code == 409 and "look at the preview" in refused.content.decode().lower()
     assert count(desk, "²").status_code == 409 and not BaseRates.objects.exists()
+
+
+def test_where_somebody_leads_the_tuners_nobody_else_makes_rates_count(desk):
+    closed()
+    kind = ContentType.objects.get_for_model(Draft)
+    may = Permission.objects.filter(codename="lead_tuner").first() or Permission.objects.create(
+        codename="lead_tuner", content_type=kind, name="leads")
+    lead = tuner("lead")
+    lead.user_permissions.add(may)
+    assert count(desk, 1).status_code == 409 and not BaseRates.objects.exists()
+    assert "Whoever leads the tuners" in desk.get(reverse("base-rates")).content.decode()
+    version = services.make_rates_count(user=lead, cases=1, current=None)
+    assert desk.post(reverse("take-back-rates", args=[version.pk])).status_code == 409
+    assert services.current_rates() == version
 
 
 def test_without_a_confirmed_case_there_is_nothing_to_count():
