@@ -34,13 +34,15 @@ OPEN_THE_FORK = tuple(test.name for test in BENCH_TESTS if "caps" in test.needs)
 
 
 def analyse(case: Case, rng: np.random.Generator, chosen: Chosen = ENGINES, view: str | None = None,
-            base_rates: Mapping[str, float] | None = None) -> Findings:
+            base_rates: Mapping[str, float] | None = None,
+            stock: Mapping[str, Sequence[float]] | None = None) -> Findings:
     """Return everything the engine can say of a case.
 
     Safety gates come first and no number outvotes them.  ``rng`` drives the draws: the same case and generator state
     give the same findings.  ``chosen`` are a tuner's own numbers for the advised set, ``view`` the name of the cause
     that a tuner holds for the right one: the odds stay, and what is advised follows the tuner.  ``base_rates`` say how
-    common each cause is, by its name; None: as the catalogue starts with.
+    common each cause is, by its name; None: as the catalogue starts with.  ``stock`` are
+    the spring rates that can be had, N/m, under "fork" and "shock"; None: in the usual steps.
     """
     gates = safety_gates(case)
     inputs = read_inputs(case)
@@ -56,10 +58,11 @@ def analyse(case: Case, rng: np.random.Generator, chosen: Chosen = ENGINES, view
     tests = () if gates else _tests_worth_doing(posterior, engines, OPEN_THE_FORK if barred else (), rng)
     fork = fork_part(state, rng, front_stopped)
     if not front_stopped:
-        fork |= {"springs": front_springs(state, rng), "twist": twist(state, rng), "when_hot": when_hot(state, rng)}
+        fork |= {"springs": front_springs(state, rng, (stock or {}).get("fork", ())),
+                 "twist": twist(state, rng), "when_hot": when_hot(state, rng)}
     also_assumed = [Assumed(**row) for part in (fork.get("twist"), fork.get("when_hot")) if part
                     for row in part.pop("assumed")]
-    shock, chassis = rear_parts(state, fork, [gate.end for gate in gates])
+    shock, chassis = rear_parts(state, fork, [gate.end for gate in gates], (stock or {}).get("shock", ()))
     return Findings(
         fork=fork, sag=sag_part(state), preload=preload_part(state.check, front_stopped),
         service=None if front_stopped else service_part(state.sheet), shock=shock, chassis=chassis,

@@ -27,8 +27,11 @@ SPACING_MM = 210.0
 """Usual distance between the legs, mm: common practice, no source."""
 
 
-def front_springs(state: State, rng: np.random.Generator) -> list[dict[str, Any]]:
-    """Return what each spring on a shelf would give with this rider, its preload inside the adjuster's range."""
+def front_springs(state: State, rng: np.random.Generator, stock: Sequence[float] = ()) -> list[dict[str, Any]]:
+    """Return what each spring on a shelf would give with this rider, its preload inside the adjuster's range.
+
+    ``stock`` are the rates that can be had, N/m; empty: in the usual steps.
+    """
     fork, leg = state.forks["advised"] or state.forks["found"], state.inputs.sprung_leg
     if fork is None or state.facts.suits_rate is None or leg.rate is None or leg.rate.value <= 0:
         return []
@@ -36,7 +39,7 @@ def front_springs(state: State, rng: np.random.Generator) -> list[dict[str, Any]
     reach = SPACERS if leg.turns_range is None else (fixed, fixed + leg.turns_range * leg.pitch.value)
     wish = Wish(float(state.loads.free), float(state.loads.rider), state.inputs.sag_share * state.inputs.stroke.value,
                 reach, leg.closes.value if leg.closes else None)
-    rates = shelf(state.facts.suits_rate, FRONT_STEP)
+    rates = shelf(state.facts.suits_rate, FRONT_STEP, stock=stock)
     found = offers(front_end(fork), wish, rates)
     best, bands = best_offer(found), _sag_bands(state, fork, found, rng)
     return [{"rate_n_per_mm": round(o.rate * MM, 2), "preload_needed_mm": _mm(o.preload_needed),

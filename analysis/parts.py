@@ -80,10 +80,10 @@ def service_part(sheet: ServiceSheet | None) -> dict[str, Any] | None:
             "check_after": list(sheet.check_after), "workshop_only": sheet.workshop_only}
 
 
-def rear_parts(state: State, fork: Mapping[str, Any], stopped: Sequence[str],
+def rear_parts(state: State, fork: Mapping[str, Any], stopped: Sequence[str], stock: Sequence[float] = (),
                ) -> tuple[dict[str, Any] | None, dict[str, Any] | None]:
     """Return the rear's part and the chassis' part; no change is named for an end that is stopped."""
-    shock = shock_part(state.case)
+    shock = shock_part(state.case, stock)
     if shock is not None and {"rear", "both"} & set(stopped):
         shock |= {"preload": None, "springs": []}
     rear = None if shock is None else shock["sag"]["rider"]["measured_mm"]

@@ -2,7 +2,7 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from typing import Any
 
 import numpy as np
@@ -58,11 +58,11 @@ LOADS = ("free", "rider", "two_up", "loaded")
 CURVE_POINTS = 61
 
 
-def shock_part(case: Case) -> dict[str, Any] | None:
+def shock_part(case: Case, stock: Sequence[float] = ()) -> dict[str, Any] | None:
     """Return what can be said of the rear; None where the case says nothing of it.
 
     Lengths in mm, forces in N, rates in N/mm.  What is missing makes numbers null and stands under ``missing``; what
-    had to stand in stands under ``assumed``.
+    had to stand in stands under ``assumed``.  ``stock`` are spring rates that can be had, N/m.
     """
     if not anything_said(case):
         return None
@@ -78,7 +78,7 @@ def shock_part(case: Case) -> dict[str, Any] | None:
                            "measured_mm": _mm(_first(measured_sag(case, which)))} for which in LOADS}
     part["springs"] = []
     if bare is not None:
-        _fill(part, case, read, bare, loads)
+        _fill(part, case, read, bare, loads, stock)
     part |= {"missing": [{"path": path, "title": QUESTIONS[path].title, "why": why}
                          for path, why in read.missing.items()],
              "assumed": [{"path": a.path, "value": a.value, "unit": a.unit, "reason": a.reason} for a in read.assumed],
@@ -93,11 +93,12 @@ def _ratios(linkage: Linkage) -> dict[str, float]:
             "mean": round(mean, 4), "wheel_over_shock": round(1 / mean, 3)}
 
 
-def _fill(part: dict[str, Any], case: Case, read: RearReader, bare: Rear, loads: RearLoads) -> None:
+def _fill(part: dict[str, Any], case: Case, read: RearReader, bare: Rear, loads: RearLoads,
+          stock: Sequence[float]) -> None:
     part["gas_force_n"] = round(bare.count * float(gas_push(bare.shock, 0.0)[0]), 1)
     wanted = _wanted_sag(case) * float(bare.travel)
     preload = _preload_now(case, read, bare, loads)
-    part["springs"] = rear_springs(case, bare, loads, wanted, preload)
+    part["springs"] = rear_springs(case, bare, loads, wanted, preload, stock)
     if preload is None:
         return
     rear = with_preload(bare, preload)

@@ -1,6 +1,7 @@
 """What each spring on the shelf would give at the rear wheel, and how far its sag may be off."""
 from __future__ import annotations
 
+from collections.abc import Sequence
 from typing import Any
 
 from analysis.case import Case
@@ -22,16 +23,18 @@ from analysis.spring_choice import (
 from analysis.sway import rider_load_ends
 
 
-def rear_springs(case: Case, bare: Rear, loads: RearLoads, wanted: float, now: float | None) -> list[dict[str, Any]]:
+def rear_springs(case: Case, bare: Rear, loads: RearLoads, wanted: float, now: float | None,
+                 stock: Sequence[float] = ()) -> list[dict[str, Any]]:
     """Return what each rate around the wanted one would give; empty without the preload's range or a load.
 
-    ``bare`` is the rear without preload, ``wanted`` the rider sag (m at the wheel), ``now`` the preload as it is (m).
+    ``bare`` is the rear without preload, ``wanted`` the rider sag (m at the wheel), ``now`` the preload as it is (m),
+    ``stock`` the rates that can be had (N/m; empty: in the usual steps).
     """
     reach = None if now is None else preload_range(case, now)
     if reach is None or now is None or loads.free is None or loads.rider is None:
         return []
     end = rear_end(bare)
-    rates = shelf(rate_for(end, loads.rider, wanted, max(now, MM)), REAR_STEP)
+    rates = shelf(rate_for(end, loads.rider, wanted, max(now, MM)), REAR_STEP, stock=stock)
     found = offers(end, Wish(loads.free, loads.rider, wanted, reach, closes(case)), rates)
     best, ends = best_offer(found), rider_load_ends(case, loads.rider)
     return [_row(offer, offer is best, _sag_band(end, offer, ends)) for offer in found]

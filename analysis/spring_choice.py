@@ -115,8 +115,10 @@ def sag_with(end: End, rate: float, preload: float, load: float) -> float:
     return float(brentq(lambda x: min(carried(x), 1e9) - load, 0.0, end.travel, xtol=1e-10))  # a locked leg says inf
 
 
-def shelf(rate: float, step: float, each_way: int = 3) -> tuple[float, ...]:
-    """Return the rates (N/m) in steps around the one wanted, as a shelf has them."""
+def shelf(rate: float, step: float, each_way: int = 3, stock: Sequence[float] = ()) -> tuple[float, ...]:
+    """Return the rates (N/m) in steps around the one wanted, as a shelf has them; of ``stock`` where that is known."""
+    if stock:
+        return tuple(sorted(sorted(set(stock), key=lambda one: abs(one - rate))[:2 * each_way + 1]))
     nearest = round(rate / step)
     return tuple(n * step for n in range(max(nearest - each_way, 1), nearest + each_way + 1))
 

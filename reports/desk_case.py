@@ -14,6 +14,7 @@ from intake.photo_words import photos_to_come
 from intake.services import PROOFS, outcomes
 from intake.states import OPEN_FOR_ANSWERS, sources
 from reports import desk_pages, markup, phrases
+from reports.desk_beside import beside
 from reports.desk_close import said_so_far
 from reports.desk_evidence import count_known, evidence, odd_answers
 from reports.desk_judgement import judgement_context
@@ -48,7 +49,7 @@ def case_context(case: Case, round: Round, now: datetime) -> dict[str, Any]:
         "events": list(case.events.select_related("user").order_by("-at", "-id")[:60]),
         "known_counts": count_known(groups), "offered": words_on_offer(round),
         **conclusion(findings), **letter_context(round), **moves(case, round), **trial_context(case, round, draft),
-        **judgement_context(draft), **like_context(case),
+        **judgement_context(draft), **like_context(case), **beside(case, round),
     }
 
 

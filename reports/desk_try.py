@@ -16,6 +16,7 @@ from reports import services as letters
 from reports.desk_sign_in import signed_in, tuner
 from reports.desk_views import CONFLICT, UNREADABLE, case_address, chosen_round
 from reports.models import Draft
+from reports.sheet_under import lay_under
 from reports.tried import FIELDS, read_tried, try_numbers
 from reports.try_context import can_put, standing_numbers
 from reports.try_panel import panel
@@ -32,8 +33,9 @@ def draft_of(round: Round) -> Draft:
 
 def start_of(draft: Draft) -> Mapping[str, Any]:
     """Return where the sliders start; a draft from before there were any has it worked out."""
-    started: Mapping[str, Any] = draft.start or try_numbers(draft.round.document, draft.findings, {})["numbers"]
-    return started
+    if draft.start:
+        return dict(draft.start)
+    return dict(try_numbers(lay_under(draft.round).document, draft.findings, {})["numbers"])
 
 
 @signed_in
@@ -48,7 +50,7 @@ def what_if_answer(request: HttpRequest, number: str) -> HttpResponse:
 
 
 def _tried(typed: Mapping[str, str], draft: Draft) -> dict[str, Any]:
-    start, document = start_of(draft), draft.round.document
+    start, document = start_of(draft), lay_under(draft.round).document
     tried = read_tried(typed, start)
     return shown(try_numbers(document, draft.findings, tried.chosen, tried.changes, tried.conditions))
 

@@ -60,6 +60,11 @@ def telling_facts(case: Case, most: int = 5) -> tuple[Fact, ...]:
     return tuple(_facts(case, tuple(TELLING)))[:most]
 
 
+def named_facts(case: Case, paths: Sequence[str]) -> tuple[Fact, ...]:
+    """Return the answers at ``paths``, ``{side}`` in them standing for both legs."""
+    return tuple(_facts(case, paths))
+
+
 def baseline(case: Case) -> tuple[Fact, ...]:
     """Return every setting on file, so that a change can be undone."""
     return tuple(_facts(case, SETTINGS))

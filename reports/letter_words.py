@@ -28,7 +28,7 @@ TITLES = {
     "otherwise": "If instead", "stop when": "Stop if", "undo": "How to undo it",
     "results mean": "What each result means", "which two": "Which two answers", "why": "Why not to ride",
     "do now": "What to do now", "later": "Left for later", "told us": "What the rider told us",
-    "boundaries": "Boundaries", "ending": "Case, date, name", WHOLE: "Letter",
+    "sheets": "Numbers from data sheets", "boundaries": "Boundaries", "ending": "Case, date, name", WHOLE: "Letter",
 }
 """What the desk calls a block."""
 

@@ -8,6 +8,8 @@ from django.db.models import Q
 from intake.models import Round
 from reports.hook_models import HookSending, WebHook  # noqa: F401  found from here
 from reports.learning_models import BaseRates, Outcome, WorthOfTest  # noqa: F401  found from here
+from reports.shelf_models import DataSheet, Fee, SheetLink, SheetVersion  # noqa: F401  found from here
+from reports.sign_in_models import RecoveryCode, SecondFactor  # noqa: F401  found from here
 from reports.tuner_models import CaseFigures, ChosenNumbers, Judgement  # noqa: F401  found from here
 
 

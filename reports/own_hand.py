@@ -7,6 +7,7 @@ from typing import Any
 
 from analysis.causes import BY_NAME
 from intake.models import Round
+from reports.shelf_models import SheetLink
 from reports.tuner_models import ChosenNumbers, Judgement
 
 
@@ -39,9 +40,15 @@ def hand_of(round: Round) -> Hand:
     """Return what stands on the round's answers as they are; what was decided on earlier answers is left behind."""
     numbers = list(ChosenNumbers.objects.filter(round=round, revision=round.revision))
     judged = list(Judgement.objects.filter(round=round, revision=round.revision))
-    making = len(numbers) + len(judged) + sum(one.taken_back_at is not None for one in judged)
+    making = len(numbers) + len(judged) + sum(one.taken_back_at is not None for one in judged) + _sheet_moves(round)
     standing = next((one for one in judged if one.taken_back_at is None), None)
     return Hand(numbers[-1] if numbers else None, standing, making)
+
+
+def _sheet_moves(round: Round) -> int:
+    """Count how often a data sheet was laid under the case or taken off: each is a decision of its own."""
+    ended = SheetLink.objects.filter(case=round.case_id).values_list("ended_at", flat=True)
+    return len(ended) + sum(at is not None for at in ended)
 
 
 def engines_verdict(findings: Mapping[str, Any]) -> Mapping[str, Any]:

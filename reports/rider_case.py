@@ -19,6 +19,7 @@ from reports.models import Letter
 from reports.phrases import quantity
 from reports.rider_numbers import Reading, readings
 from reports.ruler import ruler_words, stroke_ruler_svg
+from reports.services.fees import shown_fee
 
 S = Case.State
 WAITS_FOR = {
@@ -50,7 +51,7 @@ def standing(sheet: Sheet) -> dict[str, Any]:
     marks = ruler_marks(sheet, measured, letters[0] if letters else None)
     waits = sheet.case.state
     return {
-        "sheet": sheet, "letters": letters, "readings": [
+        "sheet": sheet, "letters": letters, "fee": shown_fee(case=sheet.case), "readings": [
             (reading.title, quantity(reading.at_mm, "mm")) for reading in measured.values()],
         "counts": counts(sheet), "ruler": _drawn(marks), "ruler_words": ruler_words(marks) if marks else [],
         "waits_for": WAITS_FOR.get(waits), "waits_with": WAITS_WITH.get(waits),

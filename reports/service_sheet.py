@@ -12,6 +12,7 @@ from django.utils.translation import gettext_lazy as _
 from reports.letter_parts import leading
 from reports.phrases import NBSP, UNKNOWN, at, quantity
 from reports.remedies_by_cause import remedy_for
+from reports.sheet_words import sheets_line
 from reports.tongue import in_language, tell
 
 AMOUNTS: tuple[tuple[str, str, str, int], ...] = (
@@ -51,7 +52,8 @@ def sheet_data(findings: Mapping[str, Any]) -> dict[str, Any] | None:
         amounts.append([tell("Left leg holds more than right"), quantity(service["difference_ml"], "ml"), ""])
     fills = {str(title) for title, key, *_ in AMOUNTS if key in ROUTES}
     return {"amounts": amounts, "levels": [row for row in amounts if row[0] not in fills],
-            "routes": _routes(service), "spacers": str(SPACERS), "condition": str(CONDITION), "note": str(NOTE),
+            "routes": _routes(service), "spacers": str(SPACERS), "condition": str(CONDITION),
+            "note": " ".join(filter(None, (str(NOTE), sheets_line(findings)))),
             "joints": list(map(str, JOINTS)), "measured": list(map(str, MEASURED)),
             "order": list(service.get("order") or ()), "after": list(service.get("check_after") or ())}
 

@@ -22,6 +22,7 @@ from reports.desk_evidence import evidence
 from reports.desk_pages import age_words
 from reports.models import Draft
 from reports.services import text_of
+from reports.services.fees import shown_fee
 from reports.shop_sheet import shop_sheet
 from reports.shop_sign_in import at_the_counter
 
@@ -66,7 +67,7 @@ def shop_case(request: HttpRequest, number: str) -> HttpResponse:
         "can_go_on": case.state == Case.State.ADVISED and case.state in sources(Case.State.COLLECTING),
         "outcome_title": outcome_title(case.outcome), "groups": [
             group for group in evidence(newest.document, newest.photos.all(), faults) if group.facts or group.photos],
-        **_what_was_found(case),
+        "fee": shown_fee(case=case), **_what_was_found(case),
     })
 
 

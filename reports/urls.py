@@ -6,7 +6,9 @@ from django.urls import include, path
 
 from reports import (
     desk_ask,
+    desk_case_sheets,
     desk_close,
+    desk_fee,
     desk_holds,
     desk_judge,
     desk_letter,
@@ -20,6 +22,7 @@ from reports import (
     desk_try,
     desk_views,
 )
+from reports.desk_second_factor import second_factor, second_step
 from reports.desk_shops import end_sign_in, hook_again, shops
 from reports.desk_sign_in import TunerSignIn
 
@@ -29,6 +32,8 @@ urlpatterns = [
     path("sign-in/", LoginView.as_view(template_name="reports/desk/sign_in.html", authentication_form=TunerSignIn,
                                        next_page="queue"), name="sign-in"),
     path("sign-out/", LogoutView.as_view(next_page="sign-in"), name="sign-out"),
+    path("sign-in/second-step/", second_step, name="second-step"),
+    path("second-factor/", second_factor, name="second-factor"),
     path("", desk_list.queue, name="queue"),
     path("next/", desk_list.take_next, name="take-next"),
     path("filters/", desk_list.filters, name="queue-filters"),
@@ -42,6 +47,7 @@ urlpatterns = [
     path("shops/", shops, name="desk-shops"),
     path("shops/switch-off/", end_sign_in, name="desk-shop-end"),
     path("shops/messages/<int:sent_id>/again/", hook_again, name="desk-hook-again"),
+    path("shelf/", include("reports.shelf_urls")),
     path("learning/", include("reports.learning_urls")),
     path(CASE, desk_views.desk_case, name="desk-case"),
     path(f"{CASE}take/", desk_holds.take, name="take-case"),
@@ -53,6 +59,11 @@ urlpatterns = [
     path(f"{CASE}try/put/", desk_try.put_numbers, name="put-numbers"),
     path(f"{CASE}judge/", desk_judge.judge, name="judge"),
     path(f"{CASE}judge/take-back/", desk_judge.judgement_take_back, name="judgement-take-back"),
+    path(f"{CASE}sheets/", desk_case_sheets.case_sheets, name="case-sheets"),
+    path(f"{CASE}sheets/use/", desk_case_sheets.sheet_link, name="case-sheet-link"),
+    path(f"{CASE}sheets/take-off/", desk_case_sheets.sheet_unlink, name="case-sheet-unlink"),
+    path(f"{CASE}fee/", desk_fee.fee_quote, name="fee-quote"),
+    path(f"{CASE}fee/move/", desk_fee.fee_move, name="fee-move"),
     path(f"{CASE}ask/", desk_ask.ask, name="ask"),
     path(f"{CASE}next-round/", desk_views.next_round, name="next-round"),
     path(f"{CASE}close/", desk_close.close_case, name="close-case"),

@@ -17,6 +17,7 @@ from reports.letter_open import question_letter, stop_letter, test_letter
 from reports.letter_parts import Block, Findings, answer_line, bullets, plain, safety_line, section
 from reports.letter_remedy import remedy_letter
 from reports.phrases import at, odds_in_words, percent, quantity, with_span
+from reports.sheet_words import sheets_block
 from reports.tongue import tell
 
 __all__ = [
@@ -57,6 +58,7 @@ def letter_blocks(findings: Findings, head: Head, case: Case | None = None) -> l
     """
     with collecting() as sources:
         blocks = [Block("greeting", _greeting(head)), *_body(bound(findings), case),
+                  *sheets_block(findings, case),
                   *section("boundaries", tell("What this letter is and is not"), bullets(BOUNDARIES)),
                   Block("ending", _ending(head))]
         made = [(block.name, *read(str(block.text), sources)) for block in blocks if block.text]

@@ -21,6 +21,7 @@ from reports.models import Draft, Letter
 from reports.objection_words import in_sentences
 from reports.own_hand import engines_verdict, hand_of
 from reports.services.letters import fresh_draft
+from reports.sheet_under import lay_under
 from reports.tried import try_numbers
 from reports.tuner_models import ChosenNumbers, Judgement
 
@@ -35,7 +36,7 @@ def choose_numbers(*, round: Round, revision: int, chosen: Mapping[str, float], 
     answers have moved on, where the letter is approved, and where anything speaks against the numbers.
     """
     draft = _open_draft(round, revision)
-    against = try_numbers(round.document, draft.findings, chosen)["objections"] if chosen else ()
+    against = try_numbers(lay_under(round).document, draft.findings, chosen)["objections"] if chosen else ()
     if against:
         raise Refused("These numbers cannot go into the letter.", " ".join(in_sentences(against)))
     with transaction.atomic():

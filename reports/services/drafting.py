@@ -30,6 +30,7 @@ from reports.services.base_rates import rates_for
 from reports.services.edge import claim_name, guarded, lease_end
 from reports.services.letters import letter_head
 from reports.services.versions import place_draft
+from reports.sheet_under import lay_under
 from reports.tried import try_numbers
 from reports.wording import joined, letter_blocks
 
@@ -111,10 +112,11 @@ def _still_wanted(claim: Claim, round: Round) -> bool:
 
 def compute(round: Round) -> Drafted:
     """Run the engine over the round's answers, draw the figures and write the letter.  Touches no row."""
-    case, hand = parse_case(round.document), hand_of(round)
+    under, hand = lay_under(round), hand_of(round)
+    case = parse_case(under.document)
     rates = rates_for(round=round)
     findings = analyse(case, random_numbers(round), read_chosen(hand.chosen), hand.cause,
-                       rates.rates if rates else None).as_document()
+                       rates.rates if rates else None, under.stock()).as_document() | under.told()
     language = round.case.language
     with override("en"):
         english = letter_blocks(findings, letter_head(round), case) if language != "en" else []
@@ -122,7 +124,7 @@ def compute(round: Round) -> Drafted:
         blocks = beside(letter_blocks(findings, letter_head(round), case), english)
         return Drafted(ENGINE_VERSION, findings, figures(findings), joined(block["text"] for block in blocks), language,
                        joined(block["text"] for block in english) if english else "",
-                       try_numbers(round.document, findings, hand.chosen)["numbers"], blocks, rates)
+                       try_numbers(under.document, findings, hand.chosen)["numbers"], blocks, rates)
 
 
 def beside(blocks: list[dict[str, Any]], english: list[dict[str, Any]]) -> list[dict[str, Any]]:
@@ -151,7 +153,7 @@ def _store(claim: Claim, round: Round, drafted: Drafted, hand: Hand) -> Draft | 
                   "language": drafted.language, "english_text": drafted.english_text, "blocks": drafted.blocks})
     place_draft(draft=draft)
     order = WorkOrder.objects.select_related("round__case").get(pk=claim.order_id)
-    note_figures(case=round.case, findings=draft.findings, document=round.document)
+    note_figures(case=round.case, findings=draft.findings, document=lay_under(round).document)
     record_assessment(order=order, summary=summary_of(draft.findings) | hand.summary(),
                       stop=bool(draft.findings["stop_riding"]))
     return draft

@@ -15,7 +15,8 @@ pytestmark = pytest.mark.django_db
 METHODS = ("get", "post", "put")
 PARTS = {"name": "bike", "photo_id": "1", "token": "abc", "round_number": "1", "position": "0", "delivery": "1",
          "view": "1", "version": "1", "words": "1", "log": "1", "token_id": "1", "table_id": "1", "hook_id": "1",
-         "sent_id": "1"}
+         "sent_id": "1",
+         "sheet": "1", "kind": "fork"}
 
 
 def routes(patterns: list[Any], before: str = "") -> Iterator[str]:
