@@ -8,6 +8,7 @@ from typing import Any
 
 from django.conf import settings
 
+from deploy.demo_closed import closed_documents
 from intake import services
 from intake.events import RIDER
 from intake.models import Case, Round, WorkOrder
@@ -23,9 +24,15 @@ def documents() -> dict[str, dict[str, Any]]:
     return {path.stem: json.loads(path.read_text()) for path in sorted(FOLDER.glob("*.json"))}
 
 
+def every_document() -> dict[str, dict[str, Any]]:
+    """Return the demo documents, and those of the cases that are closed once they are drafted."""
+    told = documents()
+    return told | closed_documents(told)
+
+
 def real_cases_are_there() -> bool:
     """Return whether the database holds any case that is not a demo's."""
-    return Case.objects.exclude(title__in={document["title"] for document in documents().values()}).exists()
+    return Case.objects.exclude(title__in={document["title"] for document in every_document().values()}).exists()
 
 
 def load() -> list[Case]:
@@ -33,7 +40,7 @@ def load() -> list[Case]:
 
     A database that holds any other case is left alone: demo cases have no business among real ones.
     """
-    wanted = documents()
+    wanted = every_document()
     if real_cases_are_there():
         return []
     there = set(Case.objects.values_list("title", flat=True))

@@ -141,13 +141,16 @@ def _worker_answers() -> bool:
 
 
 def _serve(keeper: Keeper, options: Namespace, site: str) -> int:
-    from deploy import demo, doors
+    from deploy import demo, demo_closed, doors
 
     if not options.no_demo and (cases := demo.load()):
         print(f"Handing in {len(cases)} demo cases ...", flush=True)
         took, left = demo.wait_until_drafted(cases)
         print(f"The worker drafted {len(cases) - left} of them in {took:.1f} s.", flush=True)
-    print(doors.words(site), flush=True)
+    said = doors.words(site)  # the first tuner is made here, and closes what is closed
+    if not options.no_demo:
+        demo_closed.close_finished()
+    print(said, flush=True)
     next_sweep = 0.0
     while True:
         keeper.look_after()
