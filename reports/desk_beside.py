@@ -1,6 +1,7 @@
 """What stands beside a case on the desk: the data sheets under its answers, and its fee."""
 from __future__ import annotations
 
+from collections.abc import Mapping, Sequence
 from typing import Any
 
 from intake.models import Case, Round
@@ -19,8 +20,19 @@ def beside(case: Case, round: Round) -> dict[str, Any]:
 
 def sheets_context(round: Round) -> dict[str, Any]:
     """Return what the case page shows of the sheets under a round's answers."""
-    return {"laid": [{"one": laid, "newer": services.newer_than(version=laid.version)}
-                     for laid in lay_under(round).sheets]}
+    return {"laid": [{
+        "version": laid.version, "newer": services.newer_than(version=laid.version),
+        **{name: both_legs(getattr(laid, name)) for name in ("filled", "differ", "left_out")},
+    } for laid in lay_under(round).sheets]}
+
+
+def both_legs(rows: Sequence[Mapping[str, str]]) -> list[dict[str, str]]:
+    """Return the rows with what is said alike of either leg said once."""
+    found: dict[tuple[str, ...], dict[str, str]] = {}
+    for row in rows:
+        alike = tuple(value for name, value in row.items() if name not in ("path", "leg"))
+        found[alike] = {**row, "leg": ", both legs"} if alike in found else dict(row)
+    return list(found.values())
 
 
 def fee_context(case: Case) -> dict[str, Any]:

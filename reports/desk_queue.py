@@ -10,6 +10,7 @@ from typing import Any
 
 from django.conf import settings
 from django.contrib.auth.base_user import AbstractBaseUser
+from django.db.models import OuterRef, Subquery
 from django.template.loader import render_to_string
 from django.utils.safestring import SafeString
 
@@ -20,7 +21,7 @@ from intake.wanted import STATES
 from reports.desk_case import ruler
 from reports.desk_clock import clocks, is_overdue, reasons
 from reports.desk_pages import CauseBar, cause_bar
-from reports.models import Delivery
+from reports.models import Delivery, Fee
 
 ROWS_KEPT = 1000
 """Rows that are kept drawn: drawing one costs more than all else about it, and a queue is looked at again and again."""
@@ -71,6 +72,8 @@ class Row:
     ruler: SafeString
     parked: str
     mail: str
+    fee: str
+    """Where the fee stands; blank without one, and in a case that stops a ride."""
     quiet: bool
     """Its rider has not answered for weeks, reminders and all."""
 
@@ -103,6 +106,7 @@ class Newest:
     number: int = 1
     parked: str = ""
     mail: str = ""
+    fee: str = ""
 
 
 def forget_drawn_rows() -> None:
@@ -119,17 +123,18 @@ def rows(cases: Sequence[Case], now: datetime, user: AbstractBaseUser) -> list[R
 
 def _newest_rounds(cases: Sequence[Case]) -> dict[int, Newest]:
     """Map each case to its newest round: later rounds, and later deliveries of one round, come last and stand."""
+    fee = Fee.objects.filter(case=OuterRef("case")).order_by("-id").values("state")[:1]
     lines = Round.objects.filter(case__in=cases).order_by("number", "letters__deliveries__id").values_list(
         "case", "number", "work_order__state", "work_order__reason", "letters__approved_at",
-        "letters__deliveries__state")
+        "letters__deliveries__state", Subquery(fee))
     found: dict[int, Newest] = {}
-    for case, number, work, reason, approved, delivery in lines:
+    for case, number, work, reason, approved, delivery, fee_state in lines:
         before = found.get(case)
         mail = MAIL_TROUBLE.get(delivery, "") if approved else ""
         if not mail and before and before.number == number:
             mail = before.mail
         parked = (reason or "It failed three times.") if work == WorkOrder.State.PARKED else ""
-        found[case] = Newest(number, parked, mail)
+        found[case] = Newest(number, parked, mail, f"fee {fee_state}" if fee_state else "")
     return found
 
 
@@ -151,7 +156,7 @@ def _row(case: Case, newest: Newest, now: datetime, user: AbstractBaseUser) -> R
         disagreements=summary.get("disagreements") or 0,
         next_test="" if case.stop else str(summary.get("next_test") or ""),
         ruler=_ruler(json.dumps(summary.get("marks")), case.stop),
-        parked=newest.parked, mail=newest.mail, quiet=case.quiet_since is not None,
+        parked=newest.parked, mail=newest.mail, fee="" if case.stop else newest.fee, quiet=case.quiet_since is not None,
     )
 
 

@@ -98,7 +98,7 @@ def document_of(kind: str, values: Mapping[str, str]) -> dict[str, Any]:
 def sheet_faults(kind: str, values: Mapping[str, str]) -> list[SheetFault]:
     """Return everything on a sheet that cannot be taken: once for both legs."""
     names = {path: field.name for field in FIELDS[kind] for path in field.paths}
-    found = [SheetFault(names.get(fault.path, ""), fault.problem, fault.mend)
+    found = [SheetFault(names.get(fault.path, ""), f"{fault.problem}.", fault.mend)
              for fault in faults_of(document_of(kind, values))]
     long = [SheetFault(name, "This is longer than any value.", f"Write {LONGEST} signs at most.")
             for name, typed in values.items() if len(typed) > LONGEST]

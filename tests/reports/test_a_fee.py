@@ -75,6 +75,15 @@ def test_the_desk_quotes_and_keeps_what_was_typed_where_it_is_refused(monkeypatc
     assert "85.00 EUR, quoted" in client.get(reverse("desk-case", args=[case.number])).content.decode()
 
 
+def test_the_queue_says_where_the_fee_stands_but_not_beside_a_stop(monkeypatch, client):
+    case = worked_out(monkeypatch)
+    quote(case)
+    client.force_login(tuner())
+    assert [row.fee for row in client.get(reverse("queue")).context["rows"]] == ["fee quoted"]
+    Case.objects.filter(pk=case.pk).update(stop=True)
+    assert [row.fee for row in client.get(reverse("queue")).context["rows"]] == [""]
+
+
 def test_the_rider_sees_it_on_the_case_page(monkeypatch, rider):
     fee = Fee(case=rider.case, state="quoted", amount="85.50", currency="EUR", covers="This case")
     fee.save()
