@@ -22,6 +22,7 @@ from rest_framework.throttling import SimpleRateThrottle
 from intake.api_parser import CaseFileParser
 from intake.models import Shop, ShopToken
 from intake.once import answered_once
+from intake.reads import note_answer
 from intake.services.shops import good_tokens, note_use
 from intake.tokens import hash_token
 
@@ -106,7 +107,9 @@ def shop_view(
                 raise ParseError(f"There is no query parameter '{strange[0][:40]}' here.")
             if request.method == "POST":
                 return answered_once(request, lambda: view(request, **named))
-            return view(request, **named)
+            answer = view(request, **named)
+            note_answer(request, answer, named, token_id=request.auth.pk)
+            return answer
 
         dressed: Callable[..., Any] = once
         for decorator in (

@@ -12,6 +12,7 @@ from django.utils.translation import gettext_lazy as _
 from intake.lanes import new_rank
 from intake.numbers import new_case_number
 from intake.shop_models import JobTable, KeptAnswer, ShopUser  # noqa: F401  a room's models are found from here
+from intake.trail_models import Read, Seal  # noqa: F401  found from here
 
 
 class Shop(models.Model):
@@ -182,6 +183,8 @@ class Erased(models.Model):
 
     number = models.CharField(max_length=12, unique=True)
     outcome = models.CharField(max_length=40, blank=True)
+    case_key = models.BigIntegerField(null=True)
+    """What the case's key was: sealed rows that went with it are told apart by it from rows that were taken away."""
     erased_at = models.DateTimeField(auto_now_add=True)
 
 

@@ -23,6 +23,7 @@ from intake.photo_words import photos_to_come
 from intake.photos import remove_photo
 from intake.posted import read_posted
 from intake.reading import sag_results
+from intake.reads import note_answer
 from intake.sheets import Sheet, sheet_for
 from intake.stations import FIRST, Station
 from intake.words import translated
@@ -48,11 +49,15 @@ def bench_test(request: HttpRequest, number: str, name: str) -> HttpResponse:
 @never_cache
 def photo(request: HttpRequest, number: str, photo_id: int) -> HttpResponse:
     """Send a photo to the case's rider or to a tuner; for anyone else it does not exist."""
-    kept = get_object_or_404(Photo, pk=photo_id, round__case=_case_of_photo(request, number))
+    case, own = _case_of_photo(request, number)
+    kept = get_object_or_404(Photo, pk=photo_id, round__case=case)
     try:
-        return FileResponse(kept.file.open("rb"), content_type="image/jpeg")
+        answer = FileResponse(kept.file.open("rb"), content_type="image/jpeg")
     except FileNotFoundError:  # taken away a moment ago, or not brought back with the database
         raise Http404("The photo is gone.") from None
+    if not own:
+        note_answer(request, answer, {"number": number, "photo_id": photo_id}, user_id=request.user.pk)
+    return answer
 
 
 @require_POST
@@ -69,11 +74,12 @@ def photo_remove(request: HttpRequest, number: str, photo_id: int) -> HttpRespon
     return redirect(f"{station.url}#photos")
 
 
-def _case_of_photo(request: HttpRequest, number: str) -> Case:
+def _case_of_photo(request: HttpRequest, number: str) -> tuple[Case, bool]:
+    """Return the case, and whether it is the reader's own."""
     try:
-        return case_for(number=number, session=request.session)
+        return case_for(number=number, session=request.session), True
     except Http404:
-        return case_for(number=number, user=request.user)
+        return case_for(number=number, user=request.user), False
 
 
 def _station(sheet: Sheet, name: str, bench: bool | None = None) -> Station:

@@ -3,6 +3,7 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from datetime import timedelta
+from functools import wraps
 from typing import Any
 
 from django.contrib.auth.base_user import AbstractBaseUser
@@ -15,7 +16,9 @@ from django.http import HttpRequest, HttpResponse
 from django.utils.translation import override
 from django.views.decorators.cache import never_cache
 
+from intake.reads import note_answer
 from reports.desk_held import not_into_held
+from reports.second_step import go_through
 
 View = Callable[..., HttpResponse]
 STAY = timedelta(days=14)
@@ -50,4 +53,14 @@ def tuner(view: View) -> View:
 def signed_in(view: View) -> View:
     """Let only tuners in; anyone else is asked to sign in.  Nothing of the desk stays behind in a browser's store."""
     only_tuners = user_passes_test(lambda user: user.is_active and user.is_staff, login_url="sign-in")
-    return never_cache(override("en")(only_tuners(view)))  # the desk speaks English, whatever the browser asks for
+    inside = only_tuners(view)
+
+    @wraps(view)
+    def door(request: HttpRequest, *args: Any, **named: Any) -> HttpResponse:
+        if getattr(request, "half_signed", None):
+            return go_through(request)
+        answer = inside(request, *args, **named)
+        note_answer(request, answer, named, user_id=request.user.pk)
+        return answer
+
+    return never_cache(override("en")(door))  # the desk speaks English, whatever the browser asks for

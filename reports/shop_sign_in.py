@@ -13,6 +13,7 @@ from django.utils.translation import override
 from django.views.decorators.cache import never_cache
 
 from intake import services
+from intake.reads import note_answer
 
 View = Callable[..., HttpResponse]
 
@@ -41,6 +42,8 @@ def at_the_counter(view: View) -> View:
             return redirect_to_login(request.get_full_path(), "shop-sign-in")
         request.shop = shop
         request.who = f"shop: {shop}, {request.user.get_username()}"
-        return view(request, **named)
+        answer = view(request, **named)
+        note_answer(request, answer, named, user_id=request.user.pk)
+        return answer
 
     return never_cache(override("en")(inside))  # the counter speaks English, as the desk does

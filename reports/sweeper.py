@@ -11,6 +11,7 @@ from intake.models import PhotoUpload, WorkOrder
 from intake.once import sweep_answers
 from intake.photo_making import give_up_on_what_kills_workers, waiting_uploads
 from intake.photo_pieces import sweep_uploads
+from intake.sealing import seal_trail
 from intake.signals import photo_waiting, work_waiting
 from reports.models import Delivery, HookSending, Reminder
 from reports.services.deliveries import lease_ran_out
@@ -45,6 +46,7 @@ def sweep() -> None:
     ring_for_photos()
     sweep_uploads()
     sweep_answers()
+    seal_trail()
 
 
 def ring_for_orders() -> None:

@@ -34,7 +34,7 @@ def erase_case(*, case: Case, typed: str) -> None:
         photos = list(Photo.objects.filter(round__case=case))
         uploads = PhotoUpload.objects.filter(round__case=case)
         on_their_way = [name(upload) for upload in uploads for name in (file_of, made_file)]
-        Erased.objects.create(number=case.number, outcome=Case.objects.get(pk=case.pk).outcome)
+        Erased.objects.create(number=case.number, case_key=case.pk, outcome=Case.objects.get(pk=case.pk).outcome)
         case_erasing.send(sender=Case, case=case)
         Case.objects.filter(pk=case.pk).delete()
         transaction.on_commit(forget_deleted_words, robust=True)
