@@ -91,3 +91,10 @@ def test_the_rider_sees_it_on_the_case_page(monkeypatch, rider):
     assert "85.50" in words and "EUR" in words
     Case.objects.filter(pk=rider.case.pk).update(stop=True)
     assert "85.50" not in rider.client.get(reverse("case-page", args=[rider.case.number])).content.decode()
+
+
+def test_the_shop_sees_it_too(counter):
+    case = Case.objects.create(shop=counter.shop, shop_job="7", state=Case.State.COLLECTING)
+    case.rounds.create(number=1)
+    Fee.objects.create(case=case, state="agreed", amount="85.50", currency="EUR", covers="This case")
+    assert "85.50 EUR, agreed" in counter.client.get(reverse("shop-case", args=[case.number])).content.decode()
