@@ -1,7 +1,6 @@
 """The three doors: a sign-in for the tuner, a token for the shop, the address for the rider."""
 from __future__ import annotations
 
-import secrets
 from pathlib import Path
 
 from django.conf import settings
@@ -11,21 +10,25 @@ from django.urls import reverse
 
 from intake.models import ShopToken
 from intake.services.shops import new_shop_token
+from reports.services.tuners import leads, make_lead, new_tuner
 
 TUNER = "tuner"
 SHOP = "First shop"
-LOOK_ALIKES = str.maketrans("", "", "Il1O0-_")
 
 
 def tuner_password() -> str | None:
-    """Make the first tuner's sign-in and return its password; None where there is a tuner already."""
-    users = get_user_model().objects
+    """Make the first tuner's sign-in and return its password; None where there is a tuner already.
+
+    Where nobody leads the tuners, who has been there longest does from now on.
+    """
+    tuners = get_user_model().objects.filter(is_staff=True)
     with transaction.atomic():
-        if users.filter(is_staff=True).exists():
-            return None
-        password = secrets.token_urlsafe(32).translate(LOOK_ALIKES)[:16]
-        users.create_user(TUNER, password=password, is_staff=True)
-    return password
+        if not tuners.exists():
+            return new_tuner(username=TUNER, lead=True)
+        longest = tuners.filter(is_active=True).order_by("pk")
+        if not any(leads(user=one) for one in longest) and (first := longest.first()) is not None:
+            make_lead(user=first)
+    return None
 
 
 def first_shop_token() -> str | None:

@@ -8,7 +8,7 @@ from django.views.decorators.http import require_GET, require_POST
 
 from intake.errors import Refused
 from reports import services as letters
-from reports.desk_sign_in import tuner
+from reports.desk_sign_in import lead_tuner, tuner
 from reports.models import BaseRates
 from reports.rates_preview import changes, rate_rows, rates_now
 from reports.services.base_rates import may_decide
@@ -36,7 +36,7 @@ def _page(request: HttpRequest, refused: Refused | None = None) -> HttpResponse:
     }, status=CONFLICT if refused else 200)
 
 
-@tuner
+@lead_tuner
 @require_POST
 def count_rates(request: HttpRequest) -> HttpResponse:
     """Let new drafts be made with the proposed rates."""
@@ -50,7 +50,7 @@ def count_rates(request: HttpRequest) -> HttpResponse:
     return redirect("base-rates")
 
 
-@tuner
+@lead_tuner
 @require_POST
 def take_back(request: HttpRequest, version: int) -> HttpResponse:
     """Let the version before count again."""

@@ -45,12 +45,16 @@ def second_step(request: HttpRequest) -> HttpResponse:
 @sensitive_post_parameters("code")
 @never_cache
 @override("en")
-@require_http_methods(["GET", "HEAD", "POST"])
 def second_factor(request: HttpRequest) -> HttpResponse:
     """Set the second factor up, or renew it with a current code; recovery codes are shown right after, once."""
     user = _whose(request)
     if user is None:
         return redirect(STEP if request.half_signed else "sign-in")
+    return _set_up(request, user)
+
+
+@require_http_methods(["GET", "HEAD", "POST"])
+def _set_up(request: HttpRequest, user: AbstractBaseUser) -> HttpResponse:
     if request.method != "POST":
         return _page(request, user)
     code = request.POST.get("code", "")

@@ -13,14 +13,17 @@ from django.contrib.auth.signals import user_logged_in
 from django.core.exceptions import ValidationError
 from django.dispatch import receiver
 from django.http import HttpRequest, HttpResponse
+from django.shortcuts import render
 from django.utils.translation import override
 from django.views.decorators.cache import never_cache
 
 from intake.reads import note_answer
 from reports.desk_held import not_into_held
 from reports.second_step import go_through
+from reports.services.base_rates import may_decide
 
 View = Callable[..., HttpResponse]
+FORBIDDEN = 403
 STAY = timedelta(days=14)
 """A tuner signs in again after this; a rider's browser stays in for longer."""
 
@@ -48,6 +51,18 @@ class TunerSignIn(AuthenticationForm):
 def tuner(view: View) -> View:
     """Let only tuners in, and into a case that a colleague holds only knowingly (``desk_held``)."""
     return signed_in(not_into_held(view))
+
+
+def lead_tuner(view: View) -> View:
+    """Let only whoever leads the tuners in; where nobody was given the lead, every tuner."""
+
+    @wraps(view)
+    def leading(request: HttpRequest, *args: Any, **named: Any) -> HttpResponse:
+        if not may_decide(request.user):
+            return render(request, "reports/desk/not_lead.html", status=FORBIDDEN)
+        return view(request, *args, **named)
+
+    return tuner(leading)
 
 
 def signed_in(view: View) -> View:
