@@ -9,6 +9,7 @@ import os
 import subprocess
 import sys
 from pathlib import Path
+from typing import Any
 
 from deploy.trial import BASE, Trial
 
@@ -17,11 +18,16 @@ CLASSIC = "01-wall-after-the-oil-change"
 
 def prepared(trial: Trial) -> dict[str, list[str]]:
     """Make the cases in a process that knows the installation's database; return their numbers and tokens."""
+    return dict(told_by(trial, __name__, trial.name))
+
+
+def told_by(trial: Trial, module: str, *words: str) -> Any:
+    """Run a module as a program on the installation's database and return what it prints as JSON."""
     settings = {"FARBENCH_DATA": str(trial.folder), "SITE_URL": trial.site, "DJANGO_SETTINGS_MODULE": "deploy.settings"}
     kept = {name: value for name, value in os.environ.items() if name not in ("DATABASE_URL", "REDIS_URL")}
-    made = subprocess.run([sys.executable, "-m", "tests.journeys.scene", trial.name], cwd=BASE, check=True, text=True,
+    made = subprocess.run([sys.executable, "-m", module, *words], cwd=BASE, check=True, text=True,
                           env=kept | settings, stdout=subprocess.PIPE)
-    return dict(json.loads(made.stdout))
+    return json.loads(made.stdout)
 
 
 def _cases(tuner_name: str) -> dict[str, list[str]]:
