@@ -123,8 +123,8 @@ def finish_upload(*, upload: PhotoUpload, who: str = RIDER, ring: bool = True) -
             if _came(upload, who) and ring:
                 transaction.on_commit(partial(photo_waiting.send, sender=PhotoUpload, upload_id=upload.pk), robust=True)
     except Refused:
-        drop_upload(upload=upload)
-        raise
+        if _drop_unfinished(upload):
+            raise
     upload.refresh_from_db()
     return upload
 
@@ -146,6 +146,15 @@ def _came(upload: PhotoUpload, who: str) -> bool:
         return False
     record_event(case=upload.round.case, who=who, what=PHOTO_ADDED,
                  detail={"place": upload.place, "path": upload.path})
+    return True
+
+
+def _drop_unfinished(upload: PhotoUpload) -> bool:
+    """Give up an upload, unless the same request sent twice has brought it home meanwhile; false where it has."""
+    PhotoUpload.objects.filter(pk=upload.pk, whole_since=None).delete()
+    if PhotoUpload.objects.filter(pk=upload.pk).exists():
+        return False
+    file_of(upload).unlink(missing_ok=True)
     return True
 
 

@@ -15,6 +15,8 @@ from intake.paths import storable
 from intake.services.handing_in import JobKnown, content_hash, hand_in_job
 
 GOOD, FAULTY, KNOWN, OTHER, MADE = "good", "faulty", "handed in before", "other content", "handed in"
+OF_THE_RIDER = ("rider_name", "rider_email", "document")
+"""What a row holds until its case does, and then no more: an erased case must not live on in a table."""
 State = JobTable.State
 
 
@@ -45,7 +47,7 @@ def confirm_table(*, table: JobTable) -> JobTable:
         return table
     if table.state == State.DRY:
         raise Refused("This table was only checked.", "Send it again without 'dry run', its column names mended.")
-    rows = [_made(table, row) if row["state"] == GOOD else row for row in table.rows]
+    rows = [_report_alone(_made(table, row) if row["state"] == GOOD else row) for row in table.rows]
     JobTable.objects.filter(pk=table.pk, state=State.CHECKED).update(
         rows=rows, state=State.CONFIRMED, confirmed_at=timezone.now())
     table.refresh_from_db()
@@ -72,7 +74,12 @@ def _report(shop: Shop, read: ReadTable) -> list[dict[str, Any]]:
     jobs = [row.job for row in read.rows]
     before = {job: (number, content) for job, number, content in Case.objects.filter(
         shop=shop, shop_job__in=jobs).values_list("shop_job", "number", "shop_content")}
-    return [_shown(row, before.get(row.job)) for row in read.rows]
+    rows = [_shown(row, before.get(row.job)) for row in read.rows]
+    return [row if row["state"] == GOOD else _report_alone(row) for row in rows]
+
+
+def _report_alone(row: dict[str, Any]) -> dict[str, Any]:
+    return {name: value for name, value in row.items() if name not in OF_THE_RIDER}
 
 
 def _shown(row: JobRow, before: tuple[str, str] | None) -> dict[str, Any]:

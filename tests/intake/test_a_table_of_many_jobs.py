@@ -166,3 +166,12 @@ def test_at_the_counter_the_report_is_read_and_confirmed_with_one_button(counter
     assert counter.client.post(reverse("shop-tables")).status_code == 422
     empty = counter.client.get(reverse("shop-table-empty")).content
     assert not read_table(empty + b"W-1" + b"," * empty.count(b",")).head_faults
+
+
+def test_a_row_keeps_nothing_of_its_rider_once_its_case_does(shop):
+    text = GOOD.replace("W-2,Müller,Dives", "W-2,Müller,")
+    found = services.confirm_table(table=table(shop, text))
+    again = table(shop, text)
+    assert [row["state"] for row in found.rows] == ["handed in", "faulty"] and again.rows[0]["state"] != "good"
+    kept = str(list(JobTable.objects.values("rows")))
+    assert "Blue helmet" not in kept and "Stops dead" not in kept and "Müller" not in kept

@@ -222,3 +222,16 @@ def test_a_photo_that_its_phone_goes_on_with_at_that_moment_is_not_swept(rider, 
     real = photo_pieces.timezone.now
     monkeypatch.setattr(photo_pieces.timezone, "now", lambda: real() - timedelta(hours=24))  # the row was seen before
     assert photo_pieces.sweep_uploads() == 0 and offset(rider, at) == 0
+
+
+@pytest.mark.parametrize("made_meanwhile", [False, True])
+def test_a_last_piece_sent_twice_at_once_loses_nothing_of_the_one_that_was_quicker(rider, monkeypatch, made_meanwhile):
+    monkeypatch.setattr(photos, "MOST_PHOTOS", 1)
+    at = begin(rider)["Location"]
+    piece(rider, at, 0, DATA[:1000])
+    late = PhotoUpload.objects.get()  # as the slower request read it: not whole yet
+    assert piece(rider, at, 1000, DATA[1000:]).status_code == 200
+    if made_meanwhile:
+        made()
+    assert photo_pieces.finish_upload(upload=late).is_whole
+    assert PhotoUpload.objects.count() == 1 and made().width == 200
