@@ -14,6 +14,7 @@ from contextlib import suppress
 from urllib.parse import urlsplit
 
 from intake.errors import Refused
+from intake.paths import storable
 from reports.mail import FAILED, LATER, SENT, Outcome
 
 SECONDS = 5
@@ -138,7 +139,7 @@ def _posted(line: _Pinned, path: str, body: bytes, headers: dict[str, str]) -> O
         answer.read(MOST_READ)
         return _outcome(answer.status)
     except (OSError, http.client.HTTPException) as problem:
-        return Outcome(LATER, f"No answer was understood ({type(problem).__name__}: {str(problem)[:200]}).")
+        return Outcome(LATER, f"No answer was understood ({type(problem).__name__}: {storable(str(problem)[:200])}).")
     finally:
         knife.cancel()
         line.close()

@@ -33,6 +33,7 @@ AT_ONCE = 500
 KEPT = timedelta(days=30)
 State = HookSending.State
 DEAD = (State.FAILED, State.GIVEN_UP)
+ENDED = "The web-hook was ended."
 
 
 def hooks_of(shop: Shop) -> QuerySet[WebHook]:
@@ -66,7 +67,7 @@ def hook_of(*, shop: Shop, hook_id: int) -> WebHook:
 def end_hook(*, hook: WebHook) -> None:
     """Tell this address nothing more; what still waits for it is given up."""
     WebHook.objects.filter(pk=hook.pk, ended_at__isnull=True).update(ended_at=timezone.now())
-    hook.sendings.filter(state=State.QUEUED).update(state=State.GIVEN_UP, reason="The web-hook was ended.")
+    hook.sendings.filter(state=State.QUEUED).update(state=State.GIVEN_UP, reason=ENDED)
 
 
 def tell_hooks(*, case: Case, event: str) -> None:
@@ -116,8 +117,11 @@ def send_hook(*, sending_id: int, worker: str) -> str:
     row = HookSending.objects.select_related("hook").filter(pk=sending_id).first() if name else None
     if row is None:
         return ""
-    outcome = guarded(partial(_post, row), on_failure=lambda words: Outcome(LATER, words))
-    changes = changes_after(outcome, row.attempts, most=MOST_TRIES, spent=State.GIVEN_UP)
+    if row.hook.ended_at is not None:  # ended while an earlier try was under way, which queued it again
+        changes: dict[str, object] = {"state": State.GIVEN_UP, "reason": ENDED}
+    else:
+        outcome = guarded(partial(_post, row), on_failure=lambda words: Outcome(LATER, words))
+        changes = changes_after(outcome, row.attempts, most=MOST_TRIES, spent=State.GIVEN_UP)
     mine = HookSending.objects.filter(pk=row.pk, claimed_by=name, state=State.SENDING)
     return str(changes["state"]) if mine.update(claimed_until=None, **changes) else ""
 
@@ -142,7 +146,7 @@ def sending_of(*, sending_id: int, shop: Shop | None = None) -> HookSending:
 def send_again(*, sending: HookSending) -> HookSending:
     """Queue a message once more that had failed or was given up.  Raises ``Refused`` where it is on its way or sent."""
     if sending.hook.ended_at is not None:
-        raise Refused("The web-hook was ended.", "Add the address again; later messages go there.")
+        raise Refused(ENDED, "Add the address again; later messages go there.")
     back = HookSending.objects.filter(pk=sending.pk, state__in=DEAD).update(
         state=State.QUEUED, attempts=0, claimed_by="", not_before=None, reason="")
     if not back:

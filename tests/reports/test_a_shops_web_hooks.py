@@ -195,6 +195,15 @@ def test_a_test_message_arrives_and_an_ended_hook_is_told_nothing(shop, far):
     assert HookSending.objects.count() == 1
 
 
+def test_a_hook_that_is_ended_while_a_message_is_on_its_way_is_not_tried_again(shop, far):
+    hook = add(shop).json()["id"]
+    send(shop)
+    HookSending.objects.update(state="sending", attempts=1)
+    assert shop.client.delete(f"{HOOKS}{hook}/").status_code == 204
+    HookSending.objects.update(state="queued")  # as the worker does whose try has failed meanwhile
+    assert deliver_all() == ["given up"] and far.heard == []
+
+
 def test_at_the_counter_an_address_is_added_tried_and_ended(counter, other_counter):
     address = reverse("shop-hooks")
     made = counter.client.post(address, WANTED).content.decode()

@@ -1,6 +1,7 @@
 """What a shop's address may lead to: the open net alone, the one address that was looked at, and not for long."""
 from __future__ import annotations
 
+import http.client
 import ipaddress
 import socket
 from collections.abc import Iterator
@@ -104,3 +105,12 @@ def test_a_name_that_is_not_found_is_tried_later(monkeypatch):
 
     monkeypatch.setattr(far_post, "resolved", nothing)
     assert far_post.far_post(HERE, b"{}", {}).state == LATER
+
+
+def test_what_a_far_side_says_that_no_database_keeps_is_left_out_of_the_reason(far, monkeypatch):
+    def strange(line: object) -> None:
+        raise http.client.BadStatusLine("\x00 no status")
+
+    monkeypatch.setattr(far_post._Pinned, "getresponse", strange)
+    outcome = far_post.far_post(HERE, b"{}", {})
+    assert outcome.state == LATER and "no status" in outcome.words and "\x00" not in outcome.words
