@@ -25,7 +25,7 @@ from intake.errors import Refused
 from intake.events import PHOTO_ADDED, RIDER, record_event
 from intake.models import PhotoUpload, Round
 from intake.paths import storable
-from intake.photo_files import file_of, folder
+from intake.photo_files import file_of, folder, made_file
 from intake.signals import photo_waiting
 from intake.tokens import new_token
 
@@ -159,9 +159,12 @@ def _drop_unfinished(upload: PhotoUpload) -> bool:
 
 
 def drop_upload(*, upload: PhotoUpload) -> None:
-    """Give up an upload; a photo that it became stays."""
+    """Give up an upload; a photo that it became stays, and what a killed worker had written of one goes."""
+    unmade, _all = PhotoUpload.objects.filter(pk=upload.pk, photo=None).delete()
     PhotoUpload.objects.filter(pk=upload.pk).delete()
     file_of(upload).unlink(missing_ok=True)
+    if unmade:
+        made_file(upload).unlink(missing_ok=True)
 
 
 def sweep_uploads() -> int:

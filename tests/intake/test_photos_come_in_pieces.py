@@ -16,6 +16,7 @@ from PIL import Image
 from intake import photo_pieces, photos, services
 from intake.events import PHOTO_ADDED
 from intake.models import Photo, PhotoUpload
+from intake.photo_files import made_file
 from intake.photo_making import make_photo, waiting_uploads
 from intake.photo_pieces import WrongOffset
 
@@ -235,3 +236,17 @@ def test_a_last_piece_sent_twice_at_once_loses_nothing_of_the_one_that_was_quick
         made()
     assert photo_pieces.finish_upload(upload=late).is_whole
     assert PhotoUpload.objects.count() == 1 and made().width == 200
+
+
+def test_what_a_killed_worker_had_written_goes_with_what_is_given_up_and_a_photo_stays(rider):
+    for killed in (True, False):
+        piece(rider, begin(rider)["Location"], 0, DATA)
+        upload = PhotoUpload.objects.get()
+        file = made_file(upload)
+        if killed:
+            file.parent.mkdir(parents=True, exist_ok=True)
+            file.write_bytes(b"written, and killed before the row said so")
+        else:
+            made()
+        photo_pieces.drop_upload(upload=upload)
+        assert file.exists() is not killed and not PhotoUpload.objects.exists()
