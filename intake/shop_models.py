@@ -51,7 +51,8 @@ class JobTable(models.Model):
     state = models.CharField(max_length=10, choices=State.choices, default=State.CHECKED)
     who = models.CharField(max_length=80)
     rows = models.JSONField(default=list)
-    """One for each job: line, job, state, faults and the case it became; the document of a good row too."""
+    """One for each job: line, job, state, faults and the case it became; what a good row says,
+    until its case holds that."""
     notes = models.JSONField(default=list)
     """What is to be said about the file as a whole, such as a guessed encoding."""
     created_at = models.DateTimeField(auto_now_add=True)
