@@ -19,6 +19,8 @@ from analysis.warmth import HOT, ROOM_TEMPERATURE, amount_in, grown
 LEAST_SPARE = 0.008
 """Air, as a length of the sliding tube, that has to be left at full stroke with the oil warm: common practice, no
 source."""
+USUAL_AMOUNT = 6e-4
+"""Oil in a leg where nobody knows its amount, m³, rather much than little: common practice, no source."""
 MOST_RAISED = 0.010
 """By how much the oil may stand above the papers' level: common practice, no source."""
 Kind = Literal["stopped", "lock", "spare", "bind", "over-filled", "adjuster", "step", "nothing", "no cause",
@@ -52,7 +54,8 @@ def _oil(state: State, chosen: Chosen) -> Iterator[Objection]:
         if air is None or leg.parts.air_extended is not None:
             continue
         area = float(seal_area(leg, middle))
-        spare = (float(air) - grown(amount_in(leg), cold, HOT)) / area
+        known = amount_in(leg)
+        spare = (float(air) - grown(USUAL_AMOUNT if known is None else known, cold, HOT)) / area
         if float(air) <= 0:
             yield Objection("lock", side, _mm(max(stroke + float(air) / area, 0.0)), _mm(stroke))
         elif spare < LEAST_SPARE:

@@ -74,6 +74,15 @@ def test_the_air_to_spare_is_that_of_warm_oil() -> None:
     assert spare["kind"] == "spare" and spare["value"] < 0
 
 
+def test_oil_of_an_amount_that_nobody_knows_grows_too() -> None:
+    """Cold there are 15 mm to spare.  0.6 l would grow by 600 × 7.3e-4 × 40 ml = 17.5 ml, 13.3 mm: arithmetic."""
+    level = (71.7 + 15 * 1.32025) / 1.01788
+    unknown = {**FULL, "oil_volume_book_ml": None}
+    spare = next(one for one in tried({"level_left_mm": level, "level_right_mm": 140}, OIL, unknown)["objections"]
+                 if one["kind"] == "spare")
+    assert spare["value"] == pytest.approx(1.7, abs=0.1)
+
+
 def test_a_spring_that_would_bind_is_refused_where_it_does() -> None:
     short = {"oil_level_mm": 140, "preload_turns_in": 3, "preload_turns_range": 20, "spring": {
         "rate_n_per_mm": 8.5, "free_length_mm": 300, "wire_diameter_mm": 5, "total_coils": 29}}
