@@ -10,8 +10,12 @@ from collections.abc import Iterable, Mapping, Sequence
 from difflib import SequenceMatcher
 from typing import Any
 
+from reports.letter_words import WHOLE
+
 ADJUSTING = frozenset({"do", "cautions", "steps", "see", "otherwise", "undo", "results mean", "answer"})
 """Blocks that a stop letter does not have."""
+ON_RIDING = ("riding", WHOLE)
+"""Blocks that say whether to ride: its own, or a letter whose parts are not known."""
 SETTINGS = re.compile(
     r"(?ix) \b(preload|rebound|compression|damping|clicks?|spacers?|oil\ levels?|air\ (gap|pressure)|fork\ oil|"
     r"spring\ rates?|stiffer|softer|drain|draw\ off|pour|refill|top\ up|"
@@ -46,6 +50,13 @@ def advice_beside_stop(blocks: Sequence[Mapping[str, Any]], findings: Mapping[st
     if riding is None or not stops:
         return ""
     return next((block["text"].split("\n")[-1] for block in blocks if block["name"] in ADJUSTING and block["text"]), "")
+
+
+def takes_stop_out(blocks: Sequence[Mapping[str, Any]], findings: Mapping[str, Any]) -> bool:
+    """Tell whether somebody's words on riding no longer say "do not ride" where the findings mean it."""
+    return is_stop(findings) and any(
+        block["name"] in ON_RIDING and block["text"] != block["written"]
+        and not DO_NOT_RIDE.search(_bare(block["text"])) for block in blocks)
 
 
 def _advice(block: Mapping[str, Any]) -> Iterable[str]:

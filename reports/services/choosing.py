@@ -26,6 +26,7 @@ from reports.tried import try_numbers
 from reports.tuner_models import ChosenNumbers, Judgement
 
 LONGEST_REASON = 2000
+OTHER_CAUSE = "Another cause leads now."
 
 
 def choose_numbers(*, round: Round, revision: int, chosen: Mapping[str, float], reason: str, user: AbstractBaseUser,
@@ -35,16 +36,19 @@ def choose_numbers(*, round: Round, revision: int, chosen: Mapping[str, float], 
     Nothing chosen puts the engine's own numbers back.  The same numbers twice are stored once.  Refused where the
     answers have moved on, where the letter is approved, and where anything speaks against the numbers.
     """
-    draft = _open_draft(round, revision)
+    draft, looked_at = _open_draft(round, revision), hand_of(round).making
     against = try_numbers(lay_under(round).document, draft.findings, chosen)["objections"] if chosen else ()
     if against:
         raise Refused("These numbers cannot go into the letter.", " ".join(in_sentences(against)))
     with transaction.atomic():
         hold(round.case)
         _open_draft(round, revision)
-        standing = hand_of(round).numbers
+        hand = hand_of(round)
+        standing = hand.numbers
         if standing and standing.numbers == dict(chosen):
             return standing
+        if hand.making != looked_at:
+            raise Refused("Another decision on this case came in between.", "Look at its draft and decide then.")
         if not chosen and not (standing and standing.numbers):
             raise Refused("These are the numbers that the draft has already.", "Move a slider first.")
         row = ChosenNumbers.objects.create(round=round, revision=revision, numbers=dict(chosen), user=user,
@@ -70,7 +74,7 @@ def judge(*, round: Round, revision: int, cause: str, reason: str, user: Abstrac
         if standing and standing.cause == cause and standing.reason == reason:
             return standing
         _put_aside(round, user)
-        _engines_numbers_back(round, user)
+        engines_numbers_back(round=round, user=user, reason=OTHER_CAUSE)
         found = engines_verdict(draft.findings)
         row = Judgement.objects.create(
             round=round, revision=revision, cause=cause, reason=reason, user=user, who=user.get_username(),
@@ -103,7 +107,7 @@ def take_back_judgement(*, round: Round, user: AbstractBaseUser) -> None:
             return
         _open_draft(round, round.revision)
         _put_aside(round, user)
-        _engines_numbers_back(round, user)
+        engines_numbers_back(round=round, user=user, reason=OTHER_CAUSE)
         record_event(case=round.case, who=user.get_username(), user=user, what="Own judgement taken back.",
                      detail={"round": round.number})
         _draft_again(round)
@@ -114,12 +118,15 @@ def _put_aside(round: Round, user: AbstractBaseUser) -> None:
         taken_back_at=timezone.now(), taken_back_by=user.get_username())
 
 
-def _engines_numbers_back(round: Round, user: AbstractBaseUser) -> None:
-    """Numbers were chosen for the cause that led before; under another one they would be a second change."""
+def engines_numbers_back(*, round: Round, user: AbstractBaseUser, reason: str) -> None:
+    """Put the engine's numbers back where what a tuner's own were held against is no more.
+
+    Under another cause they would be a second change; on another data sheet nobody has looked what speaks against them.
+    """
     standing = hand_of(round).numbers
     if standing and standing.numbers:
         ChosenNumbers.objects.create(round=round, revision=round.revision, numbers={}, user=user,
-                                     who=user.get_username(), reason="Another cause leads now.")
+                                     who=user.get_username(), reason=reason)
 
 
 def judged_title(judgement: Judgement) -> str:

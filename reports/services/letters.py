@@ -19,6 +19,7 @@ from intake.services import mark_advised, take_back_advice
 from intake.states import hold
 from reports import letter_words as words
 from reports.models import Delivery, Draft, Letter
+from reports.own_hand import hand_of
 from reports.pdf import report_pdf
 from reports.services.correcting import replaced_line
 from reports.services.hooks import LETTER_APPROVED, tell_hooks
@@ -32,7 +33,7 @@ from reports.services.versions import (
     text_of,
     with_fresh_draft,
 )
-from reports.stop_rule import advice_beside_stop
+from reports.stop_rule import advice_beside_stop, takes_stop_out
 
 
 def draft_on_offer(*, letter: Letter) -> Draft | None:
@@ -98,6 +99,9 @@ def check_stop(*, blocks: list[dict[str, Any]], findings: Mapping[str, Any]) -> 
     """Refuse words by which "do not ride" and advice on settings would stand in one letter, or no word on riding."""
     if any(block["name"] == "riding" and not block["text"] for block in blocks):
         raise Refused("The letter does not say whether to ride.", "Put that line back: it comes first, always.")
+    if takes_stop_out(blocks, findings):
+        raise Refused("The findings say \"do not ride\", and the letter does not say so any more.",
+                      "Put that line back: a sign that stops a bike is never outvoted.")
     if found := advice_beside_stop(blocks, findings):
         raise Refused(f"A letter that says \"do not ride\" holds no advice on settings, and this does: {found[:200]}",
                       "Take it out. It goes into the next letter, once the workshop has put the bike right.")
@@ -112,6 +116,9 @@ def print_letter(letter: Letter, text: str, tuner: str) -> bytes:
 @transaction.atomic
 def _freeze(letter: Letter, user: AbstractBaseUser, pdf: bytes, digest: str) -> Letter:
     hold(letter.round.case)  # case before letter, as the worker does, or the two could wait for each other
+    if hand_of(letter.round).making > letter.draft.making:
+        raise Refused("A tuner's own numbers, cause or data sheet are not drafted yet.",
+                      "Wait for their draft, read it and approve then.")
     version, untouched = letter.version, with_fresh_draft(letter).filter(
         version=letter.version, draft=letter.draft_id, approved_at__isnull=True)
     frozen = untouched.update(approved_at=timezone.now(), approved_by=user, approved_version=version,

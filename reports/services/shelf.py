@@ -15,10 +15,12 @@ from intake.paths import storable
 from intake.signals import work_waiting
 from intake.states import ENDED, hold
 from reports.models import Letter
+from reports.services.choosing import engines_numbers_back
 from reports.shelf_fields import FIELDS, SheetFault, differences, sheet_faults
 from reports.shelf_models import DataSheet, SheetLink, SheetVersion
 
 LONGEST_NAME, LONGEST_NOTE = 80, 300
+OTHER_SHEET = "Other data sheets lie under the answers now."
 
 
 @dataclass(frozen=True)
@@ -139,6 +141,7 @@ def link_sheet(*, case: Case, version: SheetVersion, user: AbstractBaseUser) -> 
         if version.sheet.retired_at and not (standing and standing.version.sheet_id == version.sheet_id):
             raise Refused("This sheet is retired.", "Pick another, or take it back onto the shelf first.")
         _end(case, kind, user)
+        engines_numbers_back(round=round, user=user, reason=OTHER_SHEET)
         link = SheetLink.objects.create(case=case, kind=kind, version=version, user=user, who=user.get_username())
         record_event(case=case, who=link.who, user=user, what="Data sheet laid under the answers.",
                      detail={"sheet": version.name, "version": version.number, "kind": kind})
@@ -152,6 +155,7 @@ def unlink_sheet(*, case: Case, kind: str, user: AbstractBaseUser) -> None:
         hold(case)
         round = _changeable(case)
         if _end(case, kind, user):
+            engines_numbers_back(round=round, user=user, reason=OTHER_SHEET)
             record_event(case=case, who=user.get_username(), user=user, what="Data sheet taken off.",
                          detail={"kind": kind})
             _draft_again(round)

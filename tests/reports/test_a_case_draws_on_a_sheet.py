@@ -131,3 +131,14 @@ def test_an_approved_letter_is_not_drafted_again(letter):
     Letter.objects.filter(pk=letter.pk).update(approved_at="2026-01-01T00:00Z", approved_version=1)
     with pytest.raises(Refused):
         link(letter, kept())
+
+
+def test_numbers_chosen_on_one_sheet_do_not_stay_on_another(letter):
+    """Nobody has looked what speaks against them with another bore, steel or book level."""
+    own = {"level_left_mm": 150.0, "level_right_mm": 150.0}
+    for move in (lambda: link(letter, kept()),
+                 lambda: services.unlink_sheet(case=letter.round.case, kind="fork", user=tuner())):
+        services.choose_numbers(round=letter.round, revision=letter.round.revision, chosen=own, reason="", user=tuner())
+        assert again(letter).findings["service"]["left"]["level_to_set_mm"] == 150.0
+        move()
+        assert again(letter).findings["service"]["left"]["level_to_set_mm"] != 150.0

@@ -4,7 +4,7 @@ from __future__ import annotations
 import pytest
 
 from intake.errors import Refused
-from reports import services
+from reports import letter_words, services
 from reports.models import Draft
 from reports.services import drafting, letters
 from reports.stop_rule import advice_beside_stop
@@ -98,3 +98,24 @@ def test_a_letter_always_says_whether_to_ride(advising):
 
 def test_the_engines_words_on_what_to_watch_for_are_no_stop(advising):
     assert advice_beside_stop(services.blocks_of(letter=advising), advising.draft.findings) == ""
+
+
+@pytest.mark.parametrize("riding", ["**Riding:** Ride as you like.", "Conduce.", "Du kannst fahren."])
+def test_a_stop_is_not_taken_out_of_its_letter(stopped, riding):
+    letter = edit(stopped, riding=riding)
+    with pytest.raises(Refused, match="never outvoted"):
+        approve(letter)
+    assert approve(edit(letter, riding="Do not ride. Fahre nicht. No conduzcas. It is the crack.")).approved_at
+
+
+def test_words_on_riding_from_before_the_stop_are_not_left_standing(advising):
+    letter = edit(advising, riding="**Riding:** Ride gently for now.")
+    blocks = services.versions.on_new_findings(services.blocks_of(letter=letter), drafted_draft(findings(**STOP)))
+    left = [letter_words.settled(block, take=False) if "fresh" in block else block for block in blocks]
+    with pytest.raises(Refused, match="never outvoted"):
+        letters.check_stop(blocks=[one for one in left if one["name"] == "riding"], findings=findings(**STOP))
+
+
+def drafted_draft(found):
+    made = drafted(found)
+    return Draft(findings=made.findings, blocks=made.blocks, language="en")

@@ -190,3 +190,26 @@ def test_numbers_chosen_for_one_cause_do_not_stay_under_another(letter):
     draft = newest(again(letter))
     assert draft.numbers.numbers == {} and draft.findings["service"]["left"]["level_to_set_mm"] == 140.0
     assert draft.findings["verdict"]["cause"] == "friction or misalignment"
+
+
+def test_a_letter_is_not_approved_while_a_decision_waits_for_its_draft(letter):
+    choose(letter, OWN)
+    with pytest.raises(Refused, match="not drafted yet"):
+        services.approve(letter=letter, version=1, user=tuner())
+    after = again(letter)
+    assert services.approve(letter=after, version=2, user=tuner()).approved_at
+
+
+def test_numbers_looked_at_before_another_decision_are_not_stored_after_it(letter, monkeypatch):
+    from reports.services import choosing
+    tried = choosing.try_numbers
+
+    def meanwhile(*args, **kwargs):
+        monkeypatch.setattr(choosing, "try_numbers", tried)
+        judge(letter)
+        return tried(*args, **kwargs)
+
+    monkeypatch.setattr(choosing, "try_numbers", meanwhile)
+    with pytest.raises(Refused, match="came in between"):
+        choose(letter, OWN)
+    assert not ChosenNumbers.objects.exists()
