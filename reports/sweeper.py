@@ -2,6 +2,7 @@
 from __future__ import annotations
 
 from datetime import timedelta
+from functools import partial
 
 from django.db.models import Q
 from django.utils import timezone
@@ -16,6 +17,7 @@ from intake.signals import photo_waiting, work_waiting
 from reports.models import Delivery, HookSending, Reminder
 from reports.services.deliveries import lease_ran_out
 from reports.services.drafting import MAX_ATTEMPTS, park
+from reports.services.edge import guarded
 from reports.services.hooks import forget_old_sendings, lost_hooks_again
 from reports.services.reminding import lost_reminders_unknown, plan_reminders
 from reports.signals import hook_waiting, mail_waiting, reminder_waiting
@@ -31,22 +33,17 @@ def sweep() -> None:
 
     Photos that nobody has gone on sending for a day are dropped on the way, and answers kept for a day.
     """
-    park_what_kills_workers()
-    call_hanging_mail_unknown()
-    ring_for_orders()
-    ring_for_deliveries()
-    lost_reminders_unknown()
-    ring_for_reminders()
-    plan_reminders()
-    lost_hooks_again()
-    ring_for_hooks()
-    forget_old_sendings()
-    call_overdue()
-    give_up_on_what_kills_workers(AT_ONCE)
-    ring_for_photos()
-    sweep_uploads()
-    sweep_answers()
-    seal_trail()
+    for step in (
+        park_what_kills_workers, call_hanging_mail_unknown, ring_for_orders, ring_for_deliveries,
+        lost_reminders_unknown, ring_for_reminders, plan_reminders, lost_hooks_again, ring_for_hooks,
+        forget_old_sendings, call_overdue, partial(give_up_on_what_kills_workers, AT_ONCE), ring_for_photos,
+        sweep_uploads, sweep_answers, seal_trail,
+    ):
+        guarded(step, on_failure=_go_on)
+
+
+def _go_on(words: str) -> None:
+    """One row that cannot be handled must not hold up mail and drafts: it is logged, and the next step has its turn."""
 
 
 def ring_for_orders() -> None:

@@ -140,3 +140,14 @@ def test_a_case_whose_time_has_run_out_moves_up_in_the_queue(rung):
     sweeper.sweep()
     case.refresh_from_db()
     assert lane_of(case.rank) == Lane.OVERDUE
+
+
+def test_one_step_that_fails_does_not_hold_up_the_others(rung, monkeypatch):
+    def broken():
+        raise ValueError("one bad row")
+
+    order = handed_in()
+    age(order)
+    monkeypatch.setattr(sweeper, "call_hanging_mail_unknown", broken)
+    sweeper.sweep()
+    assert rung == [("draft", order.pk)]
