@@ -9,6 +9,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
+from functools import cache
 
 from analysis.causes import BY_NAME, CAUSES, causes_for
 
@@ -50,7 +51,8 @@ def updated_rates(seen: Sequence[Seen]) -> dict[str, float]:
             for name, rate in starting_rates().items()}
 
 
-def _expected(springing: str, damper: str) -> dict[str, float]:
+@cache
+def _expected(springing: str, damper: str) -> Rates:
     """Return the share of each cause among such bikes by the starting rates, as causes of the catalogue."""
     possible = causes_for(springing)
     if damper == "separate function":

@@ -37,6 +37,8 @@ def why_not(*, letter: Letter) -> str:
         return "The rider has withdrawn the case."
     if is_stale(letter=letter):
         return "The answers have changed since the letter was drafted."
+    if Letter.objects.filter(replaces=letter, approved_at__isnull=False).exists():
+        return "Another letter has replaced this one."
     words = text_of(letter=letter, version=letter.approved_version)
     if content_hash(words=words, draft=letter.draft) != letter.content_hash:
         return "What would be sent is not what was approved."

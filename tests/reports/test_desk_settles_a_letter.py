@@ -9,6 +9,7 @@ from django.utils import timezone
 
 from reports import services
 from reports.models import Delivery
+from reports.services.deliveries import why_not
 from tests.letter_cases import drafted_letter, handed_in
 from tests.reports.test_a_letter_by_blocks import NBSP, edit, engine, findings, redrafted  # noqa: F401  the fixture
 
@@ -210,6 +211,7 @@ def test_a_correction_is_a_new_letter_that_says_which_it_replaces(tuner, rider, 
     approved.refresh_from_db()
     assert "Corrected." not in services.text_of(letter=approved)
     assert "Replaces the letter of" in read(tuner, "desk-case", new).content.decode()
+    assert why_not(letter=approved) == "Another letter has replaced this one."
 
 
 def test_a_correction_without_that_line_is_not_approved(tuner, approved):
