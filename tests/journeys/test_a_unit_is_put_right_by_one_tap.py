@@ -13,7 +13,8 @@ STANCHION = "fork.left.stanchion_diameter_mm"
 def rider(browser, trial):
     page = people.phone(browser, trial)
     yield page
-    assert page.problems == []
+    unforeseen = [said for said in page.problems if "ERR_INTERNET_DISCONNECTED" not in said]
+    assert unforeseen == [], "but for what the missing signal stops"
     page.context.close()
 
 
