@@ -8,6 +8,7 @@ from typing import Any
 import pytest
 from django.http import HttpRequest, HttpResponse, JsonResponse
 from django.test import RequestFactory
+from django.urls import resolve, reverse
 
 from intake.models import Round
 from intake.services import case_for
@@ -27,10 +28,11 @@ def test_a_move_of_a_slider_is_answered_while_the_finger_is_on_it(benchmark: Any
     Round.objects.filter(pk=order.round_id).update(document=json.loads(CASE.read_text()))
     assert services.draft_round(order_id=order.pk, worker="worker-1")
     number, user = order.round.case.number, tuner()
+    address = reverse("desk-try-answer", args=[number])
 
     def asked(**typed: str) -> HttpRequest:
-        request = RequestFactory().get("/", typed)
-        request.user = user
+        request = RequestFactory().get(address, typed)
+        request.user, request.resolver_match = user, resolve(address)
         return request
 
     answer = json.loads(what_if_answer(asked(level_left_mm="150"), number=number).content)
