@@ -28,7 +28,7 @@ def test_a_move_of_a_slider_is_answered_while_the_finger_is_on_it(benchmark: Any
     Round.objects.filter(pk=order.round_id).update(document=json.loads(CASE.read_text()))
     assert services.draft_round(order_id=order.pk, worker="worker-1")
     number, user = order.round.case.number, tuner()
-    address = reverse("desk-try-answer", args=[number])
+    address = reverse("try-answer", args=[number])
 
     def asked(**typed: str) -> HttpRequest:
         request = RequestFactory().get(address, typed)
