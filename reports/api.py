@@ -20,7 +20,7 @@ from intake.api_problems import problem
 from intake.api_shapes import as_component
 from intake.models import Case
 from reports import markup
-from reports.approved import approved_letter, pdf_response
+from reports.approved import approved_letter, outvoted, pdf_response
 from reports.models import Draft, Letter
 from reports.services import text_of
 
@@ -94,7 +94,7 @@ def letter(request: Request, number: str) -> Response:
     """Read the approved letter."""
     case = case_for(number=number, shop=request.user)
     found = approved_letter(case, request.query_params.get("round", ""))
-    if found is None:
+    if found is None or outvoted(found):
         return _no_letter(case)
     words = text_of(letter=found, version=found.approved_version)
     return Response({
@@ -113,10 +113,13 @@ def letter_pdf(request: Request, number: str) -> Response | HttpResponse:
     """Read the approved letter as PDF, with its figures."""
     case = case_for(number=number, shop=request.user)
     found = approved_letter(case, request.query_params.get("round", ""))
-    return pdf_response(found) if found else _no_letter(case)
+    return pdf_response(found) if found and not outvoted(found) else _no_letter(case)
 
 
 def _no_letter(case: Case) -> Response:
+    if case.stop:
+        return problem(404, "A safety sign says: do not ride. No letter says how to go on yet.",
+                       mend="Keep the bike standing. The sign is in the findings.")
     return problem(404, "There is no approved letter.", mend=wait_words(case))
 
 

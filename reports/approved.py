@@ -26,6 +26,11 @@ def approved_letter(case: Case, round_number: str = "") -> Letter | None:
     return letters.first()
 
 
+def outvoted(letter: Letter) -> bool:
+    """Say whether a stop sign came after this letter: from then on nobody is shown its advice."""
+    return letter.round.case.stop and not letter.draft.findings.get("stop_riding")
+
+
 def pdf_response(letter: Letter | None) -> HttpResponse:
     """Return the PDF as it was approved.  Raises ``Http404`` where there is no approved letter."""
     if letter is None:

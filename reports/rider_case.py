@@ -14,7 +14,7 @@ from intake.form import KNOWN, Field, fields_of
 from intake.models import Case
 from intake.sheets import Sheet
 from intake.words import translated
-from reports.approved import approved_letters
+from reports.approved import approved_letters, outvoted
 from reports.models import Letter
 from reports.phrases import quantity
 from reports.rider_numbers import Reading, readings
@@ -82,7 +82,7 @@ def ruler_marks(sheet: Sheet, measured: dict[str, Reading], letter: Letter | Non
     if letter is not None:
         findings = letter.draft.findings
         marks = dict(findings.get("marks") or {})
-        if findings.get("stop_riding"):
+        if findings.get("stop_riding") or outvoted(letter):
             marks["advised"] = []
         return marks | ({"measured": own} if letter.round_id != sheet.round.pk and own else {})
     travel = sheet.read.value("fork.travel_mm") if sheet.read else None

@@ -8,7 +8,7 @@ from django.views.decorators.http import require_safe
 
 from intake.access import case_for
 from reports import markup
-from reports.approved import approved_letter, approved_letters, pdf_response
+from reports.approved import approved_letter, approved_letters, outvoted, pdf_response
 from reports.services import text_of
 from reports.tongue import in_language
 
@@ -21,6 +21,8 @@ def letter(request: HttpRequest, number: str) -> HttpResponse:
     found = approved_letter(case, request.GET.get("round", ""))
     if found is None:
         return render(request, "reports/letter_not_yet.html", {"case": case}, status=404)
+    if outvoted(found):
+        return render(request, "reports/letter_outvoted.html", {"case": case, "letter": found})
     words, findings = text_of(letter=found, version=found.approved_version), found.draft.findings
     return render(request, "reports/letter.html", {
         "case": case, "letter": found, "words": markup.html(words), "findings": in_language(findings),
@@ -33,4 +35,7 @@ def letter(request: HttpRequest, number: str) -> HttpResponse:
 def letter_pdf(request: HttpRequest, number: str) -> HttpResponse:
     """Return the letter as PDF."""
     case = case_for(session=request.session, number=number)
-    return pdf_response(approved_letter(case, request.GET.get("round", "")))
+    found = approved_letter(case, request.GET.get("round", ""))
+    if found and outvoted(found):
+        return render(request, "reports/letter_outvoted.html", {"case": case, "letter": found})
+    return pdf_response(found)

@@ -16,7 +16,7 @@ from intake.api_rounds import photo_file, photo_of
 from intake.models import Case, Round
 from intake.states import OPEN_FOR_ANSWERS, sources
 from reports import markup
-from reports.approved import approved_letter, pdf_response
+from reports.approved import approved_letter, outvoted, pdf_response
 from reports.desk_case import conclusion, outcome_title
 from reports.desk_evidence import evidence
 from reports.desk_pages import age_words
@@ -74,8 +74,7 @@ def shop_case(request: HttpRequest, number: str) -> HttpResponse:
 def _what_was_found(case: Case) -> dict[str, Any]:
     """Return the approved findings.  Before that nothing but a stop sign leaves the house, and that at once."""
     letter = approved_letter(case)
-    outvoted = letter is not None and case.stop and not letter.draft.findings.get("stop_riding")
-    if letter is None or outvoted:  # a stop sign that came after the letter: its advice is not shown beside it
+    if letter is None or outvoted(letter):
         draft = Draft.objects.filter(round__case=case).order_by("-round__number", "-pk").first() if case.stop else None
         stops = conclusion(draft.findings)["stop_signs"] if draft else {}
         return {"stops": case.stop, "stop_signs": stops}
@@ -102,7 +101,8 @@ def sheet_pdf(request: HttpRequest, number: str) -> HttpResponse:
 @require_GET
 def letter_pdf(request: HttpRequest, number: str) -> HttpResponse:
     """The letter to the rider, as approved."""
-    return pdf_response(approved_letter(services.case_for(number=number, shop=request.shop)))
+    letter = approved_letter(services.case_for(number=number, shop=request.shop))
+    return pdf_response(None if letter and outvoted(letter) else letter)
 
 
 @at_the_counter

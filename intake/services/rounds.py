@@ -113,7 +113,7 @@ def record_assessment(*, order: WorkOrder, summary: dict[str, Any], stop: bool) 
 
     ``order`` is the work order as the worker claimed it.  Where the round was handed in again meanwhile, or a newer
     round exists, the result is older than the case and is set aside.  A case that waits for the rider, was advised or
-    has ended keeps its state.
+    has ended keeps its state; only a stop sign that is news brings an advised case back to the top of the queue.
     """
     case = order.round.case
     with transaction.atomic():
@@ -121,7 +121,7 @@ def record_assessment(*, order: WorkOrder, summary: dict[str, Any], stop: bool) 
         latest = WorkOrder.objects.filter(pk=order.pk, revision=order.revision, round=case.current_round)
         counts = latest.exists()
         if counts:
-            if case.state != S.ADVISED:
+            if case.state != S.ADVISED or (stop and not case.stop):
                 move(case, S.WORKSHOP_ONLY if stop else S.READY)
             rank_anew(case, summary=summary, stop=stop)
         record_event(case=case, who=WORKER, what="Assessed." if counts else "Older assessment set aside.",

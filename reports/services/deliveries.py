@@ -16,6 +16,7 @@ from intake.errors import Refused
 from intake.events import WORKER, record_event
 from intake.models import Case
 from intake.services.starting import checked_email
+from reports.approved import outvoted
 from reports.mail import FAILED, UNKNOWN, Outcome, hand_over, letter_message, message_id
 from reports.models import Delivery, Letter
 from reports.services.edge import guarded
@@ -37,6 +38,8 @@ def why_not(*, letter: Letter) -> str:
         return "The rider has withdrawn the case."
     if is_stale(letter=letter):
         return "The answers have changed since the letter was drafted."
+    if outvoted(letter):
+        return "A safety sign came after this letter: it must not be followed any more."
     if Letter.objects.filter(replaces=letter, approved_at__isnull=False).exists():
         return "Another letter has replaced this one."
     words = text_of(letter=letter, version=letter.approved_version)

@@ -8,6 +8,7 @@ import pytest
 
 from intake import services
 from intake.errors import Refused
+from intake.lanes import Lane, lane_of
 from intake.models import Case, WorkOrder
 
 pytestmark = pytest.mark.django_db
@@ -98,6 +99,15 @@ def test_a_doubled_click_opens_one_round(order, tuner):
     services.mark_advised(case=case_now(order), user=tuner.user)
     first, second = (services.open_next_round(case=case_now(order), who="rider") for _ in range(2))
     assert first.pk == second.pk and case_now(order).rounds.count() == 2
+
+
+@pytest.mark.parametrize(("known", "then"), [(False, Case.State.WORKSHOP_ONLY), (True, Case.State.ADVISED)])
+def test_a_stop_that_is_news_to_an_advised_case_brings_it_back_on_top(order, tuner, known, then):
+    services.record_assessment(order=order, summary={"verdict": "first"}, stop=known)
+    services.mark_advised(case=case_now(order), user=tuner.user)
+    services.record_assessment(order=order, summary={"verdict": "late"}, stop=True)
+    case = case_now(order)
+    assert (case.state, case.stop, lane_of(case.rank) is Lane.STOP) == (then, True, not known)
 
 
 def test_advised_is_noted_once_and_can_be_taken_back_to_where_it_was(order, tuner):

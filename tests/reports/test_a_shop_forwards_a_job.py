@@ -145,8 +145,9 @@ def test_a_stop_sign_that_comes_after_the_letter_takes_its_advice_away(monkeypat
     Case.objects.update(stop=True)
     shown = page(counter, "shop-case", case).content.decode()
     assert "Stop: do not ride" in shown and "Level to set" not in shown and "What the rider reads" not in shown
-    assert page(counter, "shop-sheet-pdf", case).status_code == 404
-    for name in ("api-service-sheet", "api-service-sheet-pdf"):
+    for name in ("shop-sheet-pdf", "shop-letter-pdf"):
+        assert page(counter, name, case).status_code == 404
+    for name in ("api-service-sheet", "api-service-sheet-pdf", "api-letter", "api-letter-pdf"):
         assert "do not ride" in shop.client.get(reverse(name, args=[case.number])).json()["detail"]
 
 

@@ -105,6 +105,7 @@ def unapprove():
     (lambda: Delivery.objects.update(content_hash="0" * 64), "not the one that was queued"),
     (lambda: Round.objects.update(revision=9), "answers have changed"),
     (lambda: Case.objects.update(state=Case.State.WITHDRAWN), "withdrawn"),
+    (lambda: Case.objects.update(stop=True), "safety sign came after"),
 ])
 def test_whatever_happened_since_it_was_queued_nothing_unapproved_is_mailed(spoil, said):
     delivery = queued()

@@ -90,6 +90,16 @@ def test_stop_signs_stand_on_the_page_whatever_the_words_say(client, monkeypatch
     assert "drawn" not in text, "figures hold advice"
 
 
+@pytest.mark.parametrize("name", ["letter", "letter-pdf"])
+def test_a_letter_that_is_older_than_a_stop_sign_is_not_shown_any_more(client, name):
+    letter = approved_letter()
+    Case.objects.update(stop=True)
+    enter(client, letter.round.case)
+    text = page(client, letter.round.case, name).content.decode()
+    assert "Stop: do not ride" in text and "Do not follow that letter any more" in text
+    assert "too much oil" not in text and "drawn" not in text
+
+
 def test_the_page_round_the_letter_speaks_the_readers_language_and_says_which_one_the_letter_has(client):
     letter = approved_letter()
     enter(client, letter.round.case)
