@@ -3,6 +3,8 @@ from __future__ import annotations
 
 from django.db import models
 
+from reports.outgoing_models import Outgoing
+
 
 class WebHook(models.Model):
     """An address of a shop's own that is told what happens to its cases."""
@@ -19,7 +21,7 @@ class WebHook(models.Model):
         return self.address
 
 
-class HookSending(models.Model):
+class HookSending(Outgoing):
     """One thing that happened, on its way to one web-hook.  May arrive twice; its token tells that it did."""
 
     class State(models.TextChoices):
@@ -37,13 +39,6 @@ class HookSending(models.Model):
     body = models.TextField()
     """Exactly what is sent, as it was when it happened."""
     state = models.CharField(max_length=10, choices=State.choices, default=State.QUEUED)
-    not_before = models.DateTimeField(null=True, blank=True)
-    claimed_by = models.CharField(max_length=80, blank=True)
-    claimed_until = models.DateTimeField(null=True, blank=True)
-    attempts = models.PositiveSmallIntegerField(default=0)
-    reason = models.TextField(blank=True)
-    created_at = models.DateTimeField(auto_now_add=True)
-    sent_at = models.DateTimeField(null=True, blank=True)
 
     class Meta:
         indexes = [models.Index(fields=["state", "claimed_until"], name="hooks_to_do"),

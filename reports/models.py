@@ -8,6 +8,7 @@ from django.db.models import Q
 from intake.models import Round
 from reports.hook_models import HookSending, WebHook  # noqa: F401  found from here
 from reports.learning_models import BaseRates, Outcome, WorthOfTest  # noqa: F401  found from here
+from reports.outgoing_models import Outgoing
 from reports.shelf_models import DataSheet, Fee, SheetLink, SheetVersion  # noqa: F401  found from here
 from reports.sign_in_models import RecoveryCode, SecondFactor  # noqa: F401  found from here
 from reports.tuner_models import CaseFigures, ChosenNumbers, Judgement  # noqa: F401  found from here
@@ -107,7 +108,7 @@ class Sending(models.TextChoices):
     TAKEN_BACK = "taken back", "taken back"
 
 
-class Delivery(models.Model):
+class Delivery(Outgoing):
     """One e-mail of one approved letter to one address.
 
     No e-mail can be sent exactly once.  A delivery whose worker vanished while it was sending is ``unknown``, and a
@@ -121,21 +122,13 @@ class Delivery(models.Model):
     state = models.CharField(max_length=10, choices=State.choices, default=State.QUEUED)
     message_id = models.CharField(max_length=120, unique=True)
     content_hash = models.CharField(max_length=64)
-    not_before = models.DateTimeField(null=True, blank=True)
-    """While queued: nothing leaves before; then it can still be taken back, or a relay said "later"."""
-    claimed_by = models.CharField(max_length=80, blank=True)
-    claimed_until = models.DateTimeField(null=True, blank=True)
-    attempts = models.PositiveSmallIntegerField(default=0)
-    reason = models.TextField(blank=True)
-    created_at = models.DateTimeField(auto_now_add=True)
-    sent_at = models.DateTimeField(null=True, blank=True)
 
     class Meta:
         constraints = [models.UniqueConstraint(fields=["letter", "to"], name="one_delivery_per_address")]
         indexes = [models.Index(fields=["state", "claimed_until"], name="mail_to_do")]
 
 
-class Reminder(models.Model):
+class Reminder(Outgoing):
     """One e-mail that says that something waits for the rider: each step at most once a round, whatever crashes."""
 
     class Step(models.TextChoices):
@@ -151,14 +144,6 @@ class Reminder(models.Model):
     step = models.CharField(max_length=20, choices=Step.choices)
     state = models.CharField(max_length=10, choices=State.choices, default=State.QUEUED)
     message_id = models.CharField(max_length=120, unique=True)
-    not_before = models.DateTimeField(null=True, blank=True)
-    """While queued: when a relay that said "later" is asked again."""
-    claimed_by = models.CharField(max_length=80, blank=True)
-    claimed_until = models.DateTimeField(null=True, blank=True)
-    attempts = models.PositiveSmallIntegerField(default=0)
-    reason = models.TextField(blank=True)
-    created_at = models.DateTimeField(auto_now_add=True)
-    sent_at = models.DateTimeField(null=True, blank=True)
 
     class Meta:
         constraints = [models.UniqueConstraint(fields=["round", "step"], name="one_reminder_per_step")]

@@ -14,12 +14,12 @@ from django.utils import timezone
 from analysis.causes import BY_NAME
 from intake.errors import Refused
 from intake.events import record_event
-from intake.models import Round, WorkOrder
-from intake.signals import work_waiting
+from intake.models import Round
 from intake.states import ENDED, hold
 from reports.models import Draft, Letter
 from reports.objection_words import in_sentences
 from reports.own_hand import engines_verdict, hand_of
+from reports.services.drafting import draft_again
 from reports.services.letters import fresh_draft
 from reports.sheet_under import lay_under
 from reports.tried import try_numbers
@@ -55,7 +55,7 @@ def choose_numbers(*, round: Round, revision: int, chosen: Mapping[str, float], 
                                            who=user.get_username(), reason=reason.strip()[:LONGEST_REASON])
         record_event(case=round.case, who=row.who, user=user, detail={"round": round.number, "numbers": row.numbers},
                      what="Own numbers put into the draft." if chosen else "The engine's numbers put back.")
-        _draft_again(round)
+        draft_again(round=round)
     return row
 
 
@@ -83,7 +83,7 @@ def judge(*, round: Round, revision: int, cause: str, reason: str, user: Abstrac
                 "causes": [[one["name"], one["probability"]] for one in draft.findings["causes"]]})
         record_event(case=round.case, who=row.who, user=user, what="Leading cause judged otherwise.",
                      detail={"round": round.number, "cause": cause, "reason": reason})
-        _draft_again(round)
+        draft_again(round=round)
     return row
 
 
@@ -110,7 +110,7 @@ def take_back_judgement(*, round: Round, user: AbstractBaseUser) -> None:
         engines_numbers_back(round=round, user=user, reason=OTHER_CAUSE)
         record_event(case=round.case, who=user.get_username(), user=user, what="Own judgement taken back.",
                      detail={"round": round.number})
-        _draft_again(round)
+        draft_again(round=round)
 
 
 def _put_aside(round: Round, user: AbstractBaseUser) -> None:
@@ -151,12 +151,3 @@ def _open_draft(round: Round, revision: int) -> Draft:
         raise Refused("The letter is approved, and an approved letter is not changed.",
                       "Take the approval back while nothing was sent, or open a next round.")
     return draft
-
-
-def _draft_again(round: Round) -> None:
-    """Give the round's work back to the workers; whoever drafts it at this moment finds that the claim is gone."""
-    orders = WorkOrder.objects.filter(round=round, revision=round.revision)
-    orders.update(state=WorkOrder.State.WAITING, attempts=0, claimed_by="", claimed_until=None, reason="",
-                  done_at=None)
-    order_id = orders.values_list("pk", flat=True).get()
-    transaction.on_commit(lambda: work_waiting.send(sender=WorkOrder, order_id=order_id), robust=True)

@@ -199,3 +199,13 @@ def try_again(*, order: WorkOrder, user: AbstractBaseUser) -> None:
         raise Refused("This case is not put aside.", "Reload the page: it is waiting for its draft or has one already.")
     record_event(case=order.round.case, who=user.get_username(), what="Another try at the draft.", user=user)
     transaction.on_commit(lambda: work_waiting.send(sender=WorkOrder, order_id=order.pk), robust=True)
+
+
+def draft_again(*, round: Round) -> None:
+    """Give the round's work back to the workers, where it is handed in; whoever drafts it now loses the claim."""
+    order = WorkOrder.objects.filter(round=round, revision=round.revision, round__handed_in_at__isnull=False).first()
+    if order is None:
+        return
+    WorkOrder.objects.filter(pk=order.pk).update(state=State.WAITING, attempts=0, claimed_by="", claimed_until=None,
+                                                 reason="", done_at=None)
+    transaction.on_commit(lambda: work_waiting.send(sender=WorkOrder, order_id=order.pk), robust=True)

@@ -10,12 +10,12 @@ from django.utils import timezone
 
 from intake.errors import Refused
 from intake.events import record_event
-from intake.models import Case, Round, WorkOrder
+from intake.models import Case, Round
 from intake.paths import storable
-from intake.signals import work_waiting
 from intake.states import ENDED, hold
 from reports.models import Letter
 from reports.services.choosing import engines_numbers_back
+from reports.services.drafting import draft_again
 from reports.shelf_fields import FIELDS, SheetFault, differences, sheet_faults
 from reports.shelf_models import DataSheet, SheetLink, SheetVersion
 
@@ -145,7 +145,7 @@ def link_sheet(*, case: Case, version: SheetVersion, user: AbstractBaseUser) -> 
         link = SheetLink.objects.create(case=case, kind=kind, version=version, user=user, who=user.get_username())
         record_event(case=case, who=link.who, user=user, what="Data sheet laid under the answers.",
                      detail={"sheet": version.name, "version": version.number, "kind": kind})
-        _draft_again(round)
+        draft_again(round=round)
     return link
 
 
@@ -158,7 +158,7 @@ def unlink_sheet(*, case: Case, kind: str, user: AbstractBaseUser) -> None:
             engines_numbers_back(round=round, user=user, reason=OTHER_SHEET)
             record_event(case=case, who=user.get_username(), user=user, what="Data sheet taken off.",
                          detail={"kind": kind})
-            _draft_again(round)
+            draft_again(round=round)
 
 
 def _end(case: Case, kind: str, user: AbstractBaseUser) -> int:
@@ -176,16 +176,6 @@ def _changeable(case: Case) -> Round:
         raise Refused("The letter is approved, and an approved letter is not changed.",
                       "Take the approval back while nothing was sent, or open a next round.")
     return round
-
-
-def _draft_again(round: Round) -> None:
-    """Give the round's work back to the workers; one that is not handed in is drafted when it is."""
-    order = WorkOrder.objects.filter(round=round, revision=round.revision).first()
-    if order is None or round.handed_in_at is None:
-        return
-    WorkOrder.objects.filter(pk=order.pk).update(state=WorkOrder.State.WAITING, attempts=0, claimed_by="",
-                                                 claimed_until=None, reason="", done_at=None)
-    transaction.on_commit(lambda: work_waiting.send(sender=WorkOrder, order_id=order.pk), robust=True)
 
 
 def newer_than(*, version: SheetVersion) -> tuple[SheetVersion, list[tuple[str, str, str]]] | None:
