@@ -76,7 +76,7 @@ def take_case(*, case: Case, user: AbstractBaseUser, over: bool = False) -> bool
 def stay(*, number: str, user: AbstractBaseUser) -> None:
     """Count looking at a case as something its holder does; nobody else's looking changes anything."""
     now = timezone.now()
-    mine = Case.objects.filter(number=number, holder=user, held_until__gte=now,
+    mine = Case.objects.filter(number=number.strip().upper(), holder=user, held_until__gte=now,
                                held_until__lt=now + STAY - timedelta(minutes=1))
     if mine.exists():  # asked first, so that looking at a case does not wait for who is writing
         mine.update(held_until=now + STAY)

@@ -68,7 +68,7 @@ def test_a_hold_runs_out_half_an_hour_after_the_last_act(case, ann, ben):
 
 
 def test_looking_at_a_case_does_not_take_it(case, ann):
-    services.stay(number=case.number, user=ann)
+    services.stay(number=case.number.lower(), user=ann)
     case.refresh_from_db()
     assert services.holder_of(case) is None
 
