@@ -1,41 +1,58 @@
-"""Pictures of the main pages: ``python -m deploy.screenshots FOLDER`` (needs the test packages and Chromium).
+"""Pictures of the main pages: ``python -m deploy.screenshots FOLDER [--whole] [NAME ...]``.
 
-Runs an installation of its own with the demo cases, so that the pictures show what a first start shows.
+Needs the test packages and Chromium.  Runs an installation of its own with the demo cases, so that the pictures show
+what a first start shows.  ``--whole`` pictures a page to its foot, a NAME only the pages whose names begin so.
 """
 from __future__ import annotations
 
+import argparse
 import io
 import os
 import shutil
 import sys
 import tempfile
-from collections.abc import Iterator
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
 from pathlib import Path
+from typing import Any
 
 from PIL import Image
 from playwright.sync_api import Browser, Page, sync_playwright
 
+from deploy import picture_list as pages
+from deploy import picture_scene
+from deploy.picture_list import Shot
 from deploy.trial import Trial, installation
 
 SIZES = {"phone": (390, 844), "desk": (1280, 860)}
 SCHEMES = ("light", "dark")
 FLAGS = ["--no-sandbox", "--disable-gpu", "--disable-dev-shm-usage", "--disable-background-networking"]
-CLASSIC, OPEN = "01-wall-after-the-oil-change", "05-hardly-anything-known"
-Shot = tuple[str, str]
-"""Name and path of a page."""
 
 
-def main(target: Path) -> None:
-    """Write every picture into ``target``."""
-    target.mkdir(parents=True, exist_ok=True)
+@dataclass(frozen=True)
+class Wish:
+    """What is wanted: where the pictures go, whether to the page's foot, and names to begin with; none means all."""
+
+    target: Path
+    whole: bool = False
+    names: tuple[str, ...] = ()
+
+    def wants(self, shot: Shot) -> bool:
+        """Tell whether this page is pictured."""
+        return not self.names or shot.name.startswith(self.names)
+
+
+def main(wish: Wish) -> None:
+    """Write every picture that is wished for."""
+    wish.target.mkdir(parents=True, exist_ok=True)
     with tempfile.TemporaryDirectory(prefix="farbench-pictures-") as scratch, \
             installation(Path(scratch), demo=True) as trial:
-        links = _prepare(trial)  # before the browser: inside its loop Django refuses to touch the database
+        named, links = picture_scene.prepare(trial)  # before the browser: in its loop Django refuses the database
         with sync_playwright() as play:
             browser = play.chromium.launch(executable_path=chromium(), args=FLAGS)
             for size in SIZES:
                 for scheme in SCHEMES:
-                    _shoot_all(browser, trial, links, target, size, scheme)
+                    _shoot_all(browser, trial, named, links, wish, size, scheme)
             browser.close()
 
 
@@ -47,78 +64,49 @@ def chromium() -> str:
     return found
 
 
-def _prepare(trial: Trial) -> dict[str, str]:
-    """Give the classic case an approved letter and start one that is half answered; return private links to both."""
-    os.environ["FARBENCH_DATA"], os.environ["SITE_URL"] = str(trial.folder), trial.site
-    os.environ["DJANGO_SETTINGS_MODULE"] = "deploy.settings"
-    import django
-
-    django.setup()
-    from django.contrib.auth import get_user_model
-
-    from deploy import demo
-    from intake import services
-    from intake.models import Case
-    from reports import services as letters
-    from reports.models import Letter
-
-    documents = demo.documents()
-    classic = Case.objects.get(title=documents[CLASSIC]["title"])
-    letter = Letter.objects.get(round__case=classic)
-    letters.approve(letter=letter, version=letter.version, user=get_user_model().objects.get(username=trial.name))
-    collecting = services.start_case(title="Scrambler, rides high")
-    demo.answer(collecting.current_round, {name: documents[CLASSIC][name] for name in ("complaint", "bike", "rider")})
-    return {case.number: services.new_link(case=case) for case in (classic, collecting)}
-
-
-def _pages(links: dict[str, str]) -> tuple[list[Shot], list[Shot]]:
-    advised, collecting = links
-    rider = [
-        ("rider-home", "/"), ("rider-case", f"/{collecting}/"), ("rider-oil-and-tubes", f"/{collecting}/form/legs/"),
-        ("rider-push-test", f"/{collecting}/bench/push/"), ("rider-check", f"/{collecting}/check/"),
-        ("rider-letter", f"/{advised}/letter/"),
-    ]
-    desk = [
-        ("desk-queue", "/desk/"), ("desk-case", f"/desk/case/{advised}/"),
-        ("desk-versions", f"/desk/case/{advised}/letter/versions/"), ("shop-docs", "/api/docs/"),
-    ]
-    return rider, desk
-
-
-def _shoot_all(
-    browser: Browser, trial: Trial, links: dict[str, str], target: Path, size: str, scheme: str,
-) -> None:
+def _shoot_all(browser: Browser, trial: Trial, named: Mapping[str, Any], links: Sequence[str], wish: Wish,
+               size: str, scheme: str) -> None:
     width, height = SIZES[size]
-    context = browser.new_context(base_url=trial.site, viewport={"width": width, "height": height},
-                                  color_scheme=scheme)  # type: ignore[arg-type]
-    page, (rider, desk) = context.new_page(), _pages(links)
-    for token in links.values():
-        page.goto(f"/link/{token}/")
-        page.get_by_role("button").first.click()
-    _shoot(page, rider, target, f"{size}-{scheme}")
-    page.goto("/desk/sign-in/")
-    _shoot(page, [("desk-sign-in", "/desk/sign-in/")], target, f"{size}-{scheme}")
-    page.locator("input[name=username]").fill(trial.name)
-    page.locator("input[name=password]").fill(trial.password)
-    page.locator("form button").first.click()
-    page.wait_for_url("**/desk/")
-    _shoot(page, [*desk, *_waiting_case(page)], target, f"{size}-{scheme}")
-    context.close()
+
+    def fresh() -> Page:
+        return browser.new_context(base_url=trial.site, viewport={"width": width, "height": height},
+                                   color_scheme=scheme).new_page()  # type: ignore[arg-type]
+
+    def shoot(page: Page, *shots: Shot) -> None:
+        for shot in filter(wish.wants, shots):
+            _shoot(page, shot, named, wish, f"{size}-{scheme}")
+
+    rider, desk, colleague, shop = (fresh() for _ in range(4))
+    for token in links:
+        rider.goto(f"/link/{token}/")
+        rider.get_by_role("main").get_by_role("button").first.click()
+    shoot(rider, *pages.RIDER)
+    shoot(desk, pages.SIGN_IN)
+    _sign_in(desk, "/desk/", trial.name, trial.password)
+    shoot(desk, *pages.DESK)
+    _sign_in(colleague, "/desk/", picture_scene.COLLEAGUE, picture_scene.PASSWORD)
+    shoot(colleague, pages.CODE)
+    shoot(shop, pages.SHOP_SIGN_IN)
+    _sign_in(shop, "/shop/", picture_scene.COUNTER, picture_scene.PASSWORD)
+    shoot(shop, *pages.SHOP)
+    for page in (rider, desk, colleague, shop):
+        page.context.close()
 
 
-def _waiting_case(page: Page) -> Iterator[Shot]:
-    """The queue's first case: a stop sign."""
-    page.goto("/desk/")
-    href = page.locator("ol.queue a").first.get_attribute("href")
-    assert href is not None
-    yield "desk-stop", href
+def _sign_in(page: Page, door: str, name: str, password: str) -> None:
+    page.goto(f"{door}sign-in/")
+    page.locator("input[name=username]").fill(name)
+    page.locator("input[name=password]").fill(password)
+    page.locator("main form button").first.click()
+    page.wait_for_load_state("networkidle")
 
 
-def _shoot(page: Page, shots: list[Shot], target: Path, ending: str) -> None:
-    for name, path in shots:
-        page.goto(path)
-        page.wait_for_load_state("networkidle")
-        _small(page.screenshot()).save(target / f"{name}-{ending}.png", optimize=True)
+def _shoot(page: Page, shot: Shot, named: Mapping[str, Any], wish: Wish, ending: str) -> None:
+    page.goto(shot.path.format_map(named))
+    shot.first(page)
+    page.wait_for_load_state("networkidle")
+    picture = page.screenshot(full_page=wish.whole)
+    _small(picture).save(wish.target / f"{shot.name}-{ending}.png", optimize=True)
 
 
 def _small(png: bytes) -> Image.Image:
@@ -126,5 +114,14 @@ def _small(png: bytes) -> Image.Image:
     return Image.open(io.BytesIO(png)).convert("RGB").quantize(128, dither=Image.Dither.NONE)
 
 
+def _wished(typed: Sequence[str]) -> Wish:
+    asked = argparse.ArgumentParser(prog="python -m deploy.screenshots", description="Pictures of the main pages.")
+    asked.add_argument("folder", type=Path)
+    asked.add_argument("--whole", action="store_true", help="to the page's foot")
+    asked.add_argument("names", nargs="*", help="only pages whose names begin so")
+    found = asked.parse_args(typed)
+    return Wish(found.folder, found.whole, tuple(found.names))
+
+
 if __name__ == "__main__":
-    main(Path(sys.argv[1]))
+    main(_wished(sys.argv[1:]))
