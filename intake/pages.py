@@ -17,6 +17,7 @@ from intake.access import case_for
 from intake.errors import Refused
 from intake.form import fields_of
 from intake.models import Case, Photo, Round
+from intake.other_round import of_another_round, other_round
 from intake.paths import is_blank, put
 from intake.photo_pieces import add_photo
 from intake.photo_words import photos_to_come
@@ -104,6 +105,8 @@ def _page(request: HttpRequest, sheet: Sheet, name: str, bench: bool) -> HttpRes
 def _save(request: HttpRequest, sheet: Sheet, station: Station) -> HttpResponse:
     """Save first, whatever is wrong with it; then the photos; then say what the page has to say."""
     answers = read_posted(station.place.questions, sheet.document, request.POST)
+    if of_another_round(request.POST.get("round"), sheet.round):
+        return _shown_unsaved(request, sheet, station, answers, other_round())
     before = {(field.path, words) for field, words in station.doubts}
     try:
         saved = services.save_answers(round=sheet.round, answers=answers, revision=revision_in(request))

@@ -18,6 +18,7 @@ from intake import photo_pieces, photos
 from intake.access import case_for
 from intake.errors import Refused
 from intake.models import PhotoUpload
+from intake.other_round import of_another_round, photo_of_another_round
 from intake.photo_pieces import WrongOffset
 from intake.sheets import sheet_for
 
@@ -30,6 +31,8 @@ PIECE_TYPE = "application/partial-upload"
 def photo_begin(request: HttpRequest, number: str) -> HttpResponse:
     """Begin an upload; its size is said in ``Upload-Length``."""
     sheet = sheet_for(request, number)
+    if of_another_round(request.POST.get("round"), sheet.round):
+        return _refused(photo_of_another_round())
     try:
         upload = photo_pieces.begin_upload(
             round=sheet.round, place=request.POST.get("place", ""), path=request.POST.get("path", ""),

@@ -65,6 +65,8 @@ def _waiting() -> dict[str, str]:
         "no_signal": _("There is no signal just now. Everything is safe on this phone and is sent when there is one."),
         "needs_signal": _("That needs a signal, and there is none just now. Try again when you have one."),
         "overloaded": _("The service is busy just now. Everything is safe on this phone and is sent in a moment."),
+        "fault": _("Something is wrong on our side. What is still here is safe on this phone and is tried again."),
+        "fault_here": _("Our side could not take this one in. That is not your doing. It is tried again by itself."),
         "shut": _("To send this, open your private link on this phone again, or ask for a new one. Nothing is lost."),
         "look": _("Sent: {title}. Something in it is worth a second look."),
         "open": _("Open the page"),
@@ -93,4 +95,5 @@ def _photos() -> dict[str, str]:
         "photo_refused": _("could not be taken in."),
         "photo_made": _("Received; it is being prepared."),
         "send_again": _("Send again"),
+        "add_here": _("Add it to this round"),
     }

@@ -53,6 +53,13 @@ def offset(rider: Any, at: str) -> int:
     return int(rider.client.head(at)["Upload-Offset"])
 
 
+def test_a_photo_of_another_round_is_not_taken_for_this_one(rider):
+    answer = begin(rider, round="2")
+    assert answer.status_code == 422 and "another round" in answer.json()["problem"]
+    assert not PhotoUpload.objects.exists()
+    assert begin(rider, round="1").status_code == begin(rider).status_code == 201
+
+
 def test_what_was_cut_off_is_gone_on_with_from_where_it_stopped(rider):
     at = begin(rider, path="bench.travel.used_mm", caption="left tube")["Location"]
     assert piece(rider, at, 0, DATA[:1000]).status_code == 204 and offset(rider, at) == 1000

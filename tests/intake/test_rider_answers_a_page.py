@@ -136,6 +136,16 @@ def test_another_devices_answer_is_not_undone_by_a_page_that_was_opened_before(r
     assert rider.document["bike"] == {"mass_kg": "210", "wheelbase_mm": "1430"}
 
 
+def test_a_page_opened_in_another_round_is_not_saved_in_this_one_but_shown_to_be_looked_at(rider):
+    path = "bench.travel.used_mm"
+    answer = rider.measure("travel", **{path: "101", "round": "2"})
+    assert answer.status_code == 409 and rider.document.get("bench") is None
+    page = answer.content.decode()
+    assert "another round" in words_of(page) and 'value="101"' in page and 'name="round" value="1"' in page
+    rider.measure("travel", **{path: "101", "round": "1"})
+    assert rider.document["bench"]["travel"]["used_mm"] == "101"
+
+
 def test_sag_is_worked_out_as_soon_as_three_readings_are_there(rider):
     rider.measure("sag", bench__sag__extended_mm="140", bench__sag__free_from_below_mm="113",
                   bench__sag__free_from_above_mm="12.1 cm")

@@ -10,7 +10,7 @@
   let record = null, letGo = false;
 
   const entriesOf = () => [...new FormData(form)].filter(([name, value]) =>
-    typeof value === "string" && !["csrfmiddlewaretoken", "revision", "caption", "photo_path"].includes(name));
+    typeof value === "string" && !["csrfmiddlewaretoken", "revision", "round", "caption", "photo_path"].includes(name));
 
   const key = () => kept.key(new URL(form.action).pathname, round);
   const fresh = () => ({ url: key(), case: number, round, revision, base: entriesOf(),
@@ -76,7 +76,7 @@
   const choiceOf = (button) => (["settle", "why"].includes(button?.name) ? [button.name, button.value] : null);
 
   const keeping = async (choice) => {
-    if (kept.takePhotos) await kept.takePhotos(form, new URL(form.action).pathname, number);
+    if (kept.takePhotos) await kept.takePhotos(form, new URL(form.action).pathname, number, round);
     if (choice) record ||= begun();
     if (record) await put({ entries: entriesOf(), choice, state: navigator.onLine ? "submitted" : "waiting" });
   };

@@ -33,13 +33,13 @@ self.keptPanel = (here, number, round) => {
   /* Asks what became of the photos that are being made, or whether a busy service has time, less and less often. */
   const askLater = async () => {
     clearTimeout(asking);
-    const open = state === "overloaded" || (await kept.all("photos", number)).some((photo) => photo.state === "received");
+    const open = ["overloaded", "fault"].includes(state) || (await kept.all("photos", number)).some((photo) => photo.state === "received");
     if (open && navigator.onLine) asking = setTimeout(send, pause);
     pause = open ? Math.min(SELDOM, pause * 1.5) : SOON;
   };
 
   const sendAgain = (photo) => async () => {
-    await kept.put("photos", { ...photo, state: "waiting", problem: "", mend: "" });
+    await kept.put("photos", { ...photo, round, state: "waiting", problem: "", mend: "" });
     await send();
   };
 
@@ -103,10 +103,11 @@ self.keptPanel = (here, number, round) => {
     const item = made("li"), link = made("a", record.title, { href: record.url });
     item.append(link, made("span", ` ${some("answers", kept.count(record))}: ${stateWords(record)}`));
     if (record.clashes && record.state === "clash") item.append(...clashes(record));
-    if (record.state === "refused") {
-      item.append(made("p", `${record.problem} ${record.mend}`, { className: "fault" }), typed(record));
+    const faulty = record.state === "waiting" && record.fault;
+    if (record.state === "refused" || faulty) {
+      item.append(made("p", faulty ? words.fault_here : `${record.problem} ${record.mend}`, { className: "fault" }), typed(record));
     }
-    if (record.state === "refused" || record.state === "typed") {
+    if (record.state === "refused" || record.state === "typed" || faulty) {
       item.append(row(button(words.throw_away, throwAway("answers", record.url))));
     }
     return item;
@@ -118,8 +119,10 @@ self.keptPanel = (here, number, round) => {
       : share === undefined ? words.photo_waits : filled(words.photo_share, { share });
     item.append(made("span", `${photo.caption || photo.name}: ${said}`));
     if (photo.state === "refused") item.append(made("p", `${photo.problem} ${photo.mend}`, { className: "fault" }));
-    if (share === undefined || photo.state === "refused") {
-      const again = photo.state === "refused" ? [button(words.send_again, sendAgain(photo), false)] : [];
+    else if (photo.fault) item.append(made("p", words.fault_here, { className: "fault" }));
+    if (share === undefined || photo.state === "refused" || photo.fault) {
+      const againWords = (photo.round || round) === round ? words.send_again : words.add_here;
+      const again = photo.state === "refused" ? [button(againWords, sendAgain(photo), false)] : [];
       item.append(row(...again, button(words.throw_away, throwAway("photos", photo.id))));
     }
     return item;
@@ -134,6 +137,7 @@ self.keptPanel = (here, number, round) => {
     list.append(...pages.map(pageItem), ...photos.map(photoItem));
     if (state === "shut") found.push(made("p", words.shut));
     else if (state === "overloaded") found.push(made("p", words.overloaded));
+    else if (state === "fault" && navigator.onLine) found.push(made("p", words.fault));
     else if (!navigator.onLine || state === "no signal") found.push(made("p", words.no_signal));
     found.push(list);
     if ([...pages, ...photos].some((one) => one.state === "waiting")) found.push(row(button(words.send_now, send, false)));

@@ -5,6 +5,7 @@
 (() => {
   const SMALLEST = 64 * 1024, LARGEST = 8 * 1024 * 1024, QUICK = 1500, SLOW = 6000;
   class NoSignal extends Error {}
+  class Fault extends Error {}
   class Overloaded extends Error {}
   class Shut extends Error {}
 
@@ -18,7 +19,7 @@
       throw new NoSignal(String(error));
     }
     if (!patient && [429, 503].includes(answer.status)) throw new Overloaded(String(answer.status));
-    if (answer.status >= 500 && answer.status !== 503) throw new NoSignal(String(answer.status));
+    if (answer.status >= 500 && answer.status !== 503) throw new Fault(String(answer.status));
     return answer;
   };
 
@@ -42,7 +43,7 @@
     if (!now) return;
     const same = now.stamp === record.stamp;
     if (answer.ok) {
-      Object.assign(now, { revision: said.revision, base: record.entries, look: said.look, clashes: null, problem: "" });
+      Object.assign(now, { revision: said.revision, base: record.entries, look: said.look, clashes: null, problem: "", fault: false });
       if (same) Object.assign(now, { state: "sent", choice: null });
     } else if (said.clashes) {
       Object.assign(now, { clashes: said.clashes, clashRevision: said.revision });
@@ -58,7 +59,7 @@
     if (photo.refused) await ask(photo.refused, { method: "DELETE", headers: { "X-CSRFToken": token } });
     photo.refused = "";
     const answer = await ask(`${kept.base(number)}photo/new/`, {
-      method: "POST", body: new URLSearchParams({ place: photo.place, path: photo.path, caption: photo.caption }),
+      method: "POST", body: new URLSearchParams({ place: photo.place, path: photo.path, caption: photo.caption, round: photo.round || "" }),
       headers: { "X-CSRFToken": token, "Upload-Length": String(photo.blob.size), "Upload-Complete": "?0" } });
     if (answer.status === 403) throw new NoSignal("403");
     if (answer.status !== 201) return answer;
@@ -107,13 +108,13 @@
   };
 
   const refuse = (photo, { problem, mend = "" }) =>
-    kept.put("photos", { ...photo, at: "", refused: photo.at, state: "refused", problem, mend });
+    kept.put("photos", { ...photo, at: "", refused: photo.at, state: "refused", problem, mend, fault: false });
 
   /* All of it is there.  This phone keeps its copy until it is a picture, or until it is known that it never will be. */
   const came = async (number, photo, said) => {
     if (said.state === "refused") return refuse(photo, said);
     if (said.state === "made") await kept.remove("photos", photo.id);
-    else await kept.put("photos", { ...photo, state: "received" });
+    else await kept.put("photos", { ...photo, state: "received", fault: false });
     kept.tell(number, { arrived: { ...said, at: photo.at, page: photo.page } });
   };
 
@@ -131,20 +132,32 @@
     const received = all.filter((photo) => photo.state === "received");
     if (!pages.length && !photos.length && !received.length) return "done";
     const { token } = await door(number);
-    for (const record of pages) {
-      await sendPage(number, record, token);
-      kept.tell(number, { changed: true });
-    }
-    for (const photo of photos) {
-      await sendPhoto(number, photo, token);
-      kept.tell(number, { changed: true });
-    }
-    for (const photo of received) await askAfter(number, photo);
-    return "done";
+    const faults = [
+      await each(number, pages, (record) => sendPage(number, record, token), (record) => kept.change(record, { fault: true })),
+      await each(number, photos, (photo) => sendPhoto(number, photo, token), (photo) => kept.put("photos", { ...photo, fault: true })),
+      await each(number, received, (photo) => askAfter(number, photo)),
+    ];
+    return faults.some(Boolean) ? "fault" : "done";
   };
 
-  /* One sender at a time, whatever is open: "done", "busy", "no signal", "overloaded" (the service has no time just now)
-     or "shut" (the way in has ended here). */
+  /* What meets a fault of the service stays on this phone and is tried again; it does not hold back what comes after it. */
+  const each = async (number, all, send, mark = () => {}) => {
+    let faults = 0;
+    for (const one of all) {
+      try {
+        await send(one);
+      } catch (error) {
+        if (!(error instanceof Fault)) throw error;
+        faults += 1;
+        await mark(one);
+      }
+      kept.tell(number, { changed: true });
+    }
+    return faults;
+  };
+
+  /* One sender at a time, whatever is open: "done", "busy", "no signal", "overloaded" (the service has no time just now),
+     "fault" (something is wrong there) or "shut" (the way in has ended here). */
   kept.send = async (number) => {
     const attempt = async (lock) => {
       if (lock === null) return "busy";
@@ -153,6 +166,7 @@
       } catch (error) {
         if (error instanceof NoSignal) return "no signal";
         if (error instanceof Overloaded) return "overloaded";
+        if (error instanceof Fault) return "fault";
         if (error instanceof Shut) return "shut";
         throw error;
       }

@@ -30,12 +30,12 @@
   };
 
   /* Called before a page is saved: its photos go onto the phone first, and from there piece by piece. */
-  kept.takePhotos = async (form, page, number) => {
+  kept.takePhotos = async (form, page, number, round) => {
     const chosen = form.querySelector("input[type=file][name=photo]");
     if (!chosen || !chosen.files.length) return;
     const section = chosen.closest("[data-place]"), caption = form.elements.caption?.value || "";
     for (const file of chosen.files) {
-      await kept.put("photos", { case: number, page, place: section.dataset.place, path: form.elements.photo_path?.value || "",
+      await kept.put("photos", { case: number, round, page, place: section.dataset.place, path: form.elements.photo_path?.value || "",
         caption, name: file.name, blob: await smaller(file), at: "", state: "waiting" });
     }
     chosen.value = "";

@@ -11,7 +11,7 @@ const PATIENCE = 6000;
 self.addEventListener("install", () => self.skipWaiting());
 self.addEventListener("activate", (event) => event.waitUntil(self.clients.claim()));
 self.addEventListener("sync", (event) => event.waitUntil(kept.send(number).then((result) => {
-  if (["no signal", "overloaded"].includes(result)) throw new Error(result); // so that the browser tries again later
+  if (["no signal", "overloaded", "fault"].includes(result)) throw new Error(result); // so that the browser tries again later
 })));
 
 self.addEventListener("fetch", (event) => {
