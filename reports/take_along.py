@@ -6,6 +6,7 @@ import io
 import json
 import zipfile
 from collections.abc import Iterable, Iterator, Sequence
+from datetime import datetime
 from pathlib import PurePath
 from typing import Any
 
@@ -20,6 +21,7 @@ from intake.sheets import Sheet
 from intake.words import translated
 from reports import markup
 from reports.approved import approved_letters
+from reports.diary_words import in_words, who_in_words
 from reports.models import Letter, TravelLog
 from reports.services import recording, text_of
 
@@ -82,7 +84,7 @@ def _texts(case: Case) -> Iterator[tuple[str, str]]:
         (sheet.round.number, title, field.title, field.said, field.known_words)
         for sheet in sheets for title, fields in _places(sheet) for field in fields))
     yield "diary.csv", as_csv((_("When"), _("Who"), _("What"), _("Details")), (
-        (at, who, what, json.dumps(detail, ensure_ascii=False) if detail else "")
+        (at.isoformat(timespec="seconds"), who, what, json.dumps(detail, ensure_ascii=False) if detail else "")
         for at, who, what, detail in _events(case)))
 
 
@@ -130,18 +132,22 @@ def _pdf(letter: Letter) -> bytes:
     return bytes(Letter.objects.values_list("pdf", flat=True).get(pk=letter.pk) or b"")
 
 
-def _events(case: Case) -> list[tuple[str, str, str, Any]]:
-    """Return the diary; whoever of us did something is 'tuner' here."""
+def _events(case: Case) -> list[tuple[datetime, str, str, Any]]:
+    """Return the diary in the reader's language; whoever of us did something is 'tuner' here."""
     approved = {letter.round.number for letter in approved_letters(case)}
-    return [(event.at.isoformat(timespec="seconds"), _("tuner") if event.user_id else event.who, event.what,
+    return [(event.at, who_in_words(event.who, bool(event.user_id)), in_words(event.what),
              _may_leave(event.detail, approved)) for event in Event.objects.filter(case=case)]
 
 
 def _may_leave(detail: Any, approved: set[int]) -> Any:
-    """Return an event's detail without the engine's verdict on a round whose letter no tuner has approved."""
-    if "verdict" not in detail or detail.get("round") in approved:
-        return detail
-    return {name: said for name, said in detail.items() if name != "verdict"}
+    """Return an event's detail without the engine's verdict on a round whose letter no tuner has approved.
+
+    Nor does the name of the tuner leave whom a case was handed to.
+    """
+    without = set() if detail.get("round") in approved else {"verdict"}
+    if "note" in detail:
+        without.add("to")
+    return {name: said for name, said in detail.items() if name not in without}
 
 
 def _photos(case: Case) -> Iterator[Photo]:

@@ -7,6 +7,7 @@ import json
 import zipfile
 
 import pytest
+from django.conf import settings
 from django.core.files.uploadedfile import SimpleUploadedFile
 from django.urls import reverse
 from hypothesis import given
@@ -90,6 +91,17 @@ def test_tuners_are_not_named(rider, case, other_tuner):
     packed = unpacked(rider)
     diary, page = packed.read("diary.csv").decode(), packed.read("index.html").decode()
     assert ",tuner,Letter read." in diary and "other_tuner" not in diary + page
+
+
+def test_the_diary_is_in_the_riders_language(rider, case, other_tuner):
+    cases.record_event(case=case, who="tuner", user=other_tuner.user, what="Handed over to other_tuner.",
+                       detail={"to": "other_tuner", "note": {"believe": "oil"}})
+    rider.client.cookies[settings.LANGUAGE_COOKIE_NAME] = "de"
+    packed = unpacked(rider)
+    diary, page = packed.read("diary.csv").decode(), packed.read("index.html").decode()
+    for said in (diary, page):
+        assert "Abgegeben." in said and "Handed in." not in said and "other_tuner" not in said
+    assert "oil" in diary
 
 
 def test_what_the_engine_makes_of_it_stays_out_until_a_tuner_has_approved_the_letter(rider, case):
