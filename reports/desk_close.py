@@ -24,6 +24,7 @@ from reports.phrases import quantity
 CONFLICT, UNREADABLE = 409, 422
 PICKED_IN_WORDS = ("words", "lesson", "also", *(one.name for one in NUMBERS))
 """Fields that the page lays out by hand."""
+NOTHING_WRONG = "nothing wrong or measured badly"
 
 
 @tuner
@@ -32,7 +33,7 @@ def close_case(request: HttpRequest, number: str) -> HttpResponse:
     """Close the case with what it really was, or say that anew of a closed one."""
     case = cases.case_for(user=request.user, number=number)
     form = CloseForm(request.POST) if request.method == "POST" else CloseForm(initial=_said(case))
-    _likeliest_first(form, case)
+    folded = _likeliest_first(form, case)
     refused, status = None, UNREADABLE if request.method == "POST" else 200
     if form.is_valid():
         try:
@@ -43,16 +44,20 @@ def close_case(request: HttpRequest, number: str) -> HttpResponse:
             messages.success(request, f"{case.number} is closed.")
             return redirect(reverse("desk-case", args=[case.number]))
     return render(request, "reports/desk/close.html", {
-        "case": case, "form": form, "refused": refused, "by_hand": PICKED_IN_WORDS, **_predicted(case, form),
+        "case": case, "form": form, "refused": refused, "by_hand": PICKED_IN_WORDS, "folded": folded,
+        "unfold": form["outcome"].value() in folded, **_predicted(case, form),
         "earlier": said_so_far(case)}, status=status)
 
 
-def _likeliest_first(form: CloseForm, case: Case) -> None:
-    """Put what we said first on top of the list: most often it is among that."""
+def _likeliest_first(form: CloseForm, case: Case) -> list[str]:
+    """Put what we said first, and what can end any case, on top of the list; return the rest, which is folded."""
     draft = letters.told_first(case)
-    said = [name for name, _ in odds_of(draft.findings)[:3]] if draft else []
+    if draft is None:
+        return []
+    said = [name for name, _ in odds_of(draft.findings)[:3]] + [NOTHING_WRONG, cases.SOMETHING_ELSE, cases.NEVER_HEARD]
     choices = list(form.fields["outcome"].choices)
     form.fields["outcome"].choices = sorted(choices, key=lambda pick: said.index(pick[0]) if pick[0] in said else 99)
+    return [name for name, _ in choices if name not in said]
 
 
 def _said(case: Case) -> dict[str, Any]:

@@ -15,7 +15,7 @@ from intake.models import Round
 from intake.services import case_for
 from reports import services as letters
 from reports.desk_case import letter_html
-from reports.desk_differences import differences, unchanged_apart
+from reports.desk_differences import DiffLine, differences, unchanged_apart
 from reports.desk_sign_in import tuner
 from reports.desk_views import CONFLICT, case_address, chosen_round
 from reports.desk_writing import Typed, as_text, rows, save, typed, version_number
@@ -129,9 +129,13 @@ def letter_versions(request: HttpRequest, number: str) -> HttpResponse:
     old = _pick(by_number, request.GET.get("from"), max(1, new.number - 1))
     return render(request, "reports/desk/versions.html", {
         "case": case, "round": letter.round, "letter": letter, "versions": versions, "old": old, "new": new,
-        "lines": differences(old.text, new.text),
+        "lines": list(unchanged_apart(differences(old.text, new.text), around=1)) if old != new else _whole(new.text),
         "old_title": f"Version {old.number}, {old.author}", "new_title": f"Version {new.number}, {new.author}",
     })
+
+
+def _whole(text: str) -> tuple[DiffLine, ...]:
+    return differences(text, text)
 
 
 def _pick(versions: dict[int, Any], asked: str | None, otherwise: int) -> Any:

@@ -17,7 +17,9 @@ from reports.desk_sign_in import tuner
 SHOWN = 200
 LOOKED_AT = {
     "desk-case": "the case", "desk-trail": "this page", "photo": "a photo",
-    "figure": "a figure", "try-numbers": "the curves",
+    "figure": "a figure", "try-numbers": "the curves", "try-answer": "other numbers, tried",
+    "ask": "what to ask", "close-case": "how it would be closed", "case-sheets": "data sheets to pick from",
+    "travel-logs": "the travel logs",
     "letter-edit": "the letter", "letter-preview": "the letter", "letter-versions": "the letter's versions",
     "service-sheet": "the service sheet", "travel-log": "a travel log", "travel-log-file": "a travel log's file",
     "shop-case": "the case", "shop-photo": "a photo", "shop-letter-pdf": "the letter on paper",

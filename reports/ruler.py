@@ -96,8 +96,8 @@ def ruler_words(marks: Marks | None) -> list[list[str]]:
     return rows
 
 
-def stroke_ruler_svg(marks: Marks | None, size: Literal["small", "large"] = "large") -> str:
-    """Return the ruler as an inline SVG: ``small`` for a queue row (no lettering), ``large`` for desk and letter."""
+def stroke_ruler_svg(marks: Marks | None, size: Literal["small", "large"] = "large", right: str = "As advised") -> str:
+    """Return the ruler as an inline SVG: ``small`` for a queue row, without lettering; ``right`` heads that column."""
     stroke = (marks or {}).get("stroke_mm") or None
     frame = _roomy(LARGE, marks) if size == "large" else SMALL
     svg = _root(frame, marks, size)
@@ -105,7 +105,7 @@ def stroke_ruler_svg(marks: Marks | None, size: Literal["small", "large"] = "lar
         _column(svg, frame, side, marks_of(marks, side) if stroke else [], stroke or 1.0)
     _scale(svg, frame, stroke)
     if size == "large":
-        _lettering(svg, frame, marks, stroke)
+        _lettering(svg, frame, marks, stroke, right)
     return written(svg)
 
 
@@ -214,11 +214,11 @@ def _scale(svg: ET.Element, frame: Frame, stroke: float | None) -> None:
             write(group, str(at_mm), middle, y + 4, "middle", 13)
 
 
-def _lettering(svg: ET.Element, frame: Frame, marks: Marks | None, stroke: float | None) -> None:
+def _lettering(svg: ET.Element, frame: Frame, marks: Marks | None, stroke: float | None, right: str) -> None:
     middle = (frame.left + frame.column + frame.right) / 2
     # Each title begins or ends at the gap between the columns, so that no two long words run into each other.
     write(svg, inside("As found"), frame.left + frame.column, 22, "end", 17, bold=True)
-    write(svg, inside("As advised"), frame.right, 22, "start", 17, bold=True)
+    write(svg, inside(right), frame.right, 22, "start", 17, bold=True)
     for side, x in (("found", frame.left), ("advised", frame.right)):
         own = marks_of(marks, side) if stroke else []
         _write_labels(svg, frame, side, own, stroke or 1.0)

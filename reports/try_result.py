@@ -27,7 +27,7 @@ def shown(result: Mapping[str, Any], engines: Mapping[str, Any] | None = None) -
     told = " ".join(f"{title}: found {found}, with these numbers {chosen}." for title, found, chosen in rows)
     return {
         "plot": plot, "figure": curves_svg(plot, TITLE, told) if plot else "", "rows": rows,
-        "ruler": stroke_ruler_svg(result["marks"], "large"), "numbers": result.get("numbers") or {},
+        "ruler": stroke_ruler_svg(result["marks"], right="With these"), "numbers": result.get("numbers") or {},
         "against": in_sentences(result.get("objections") or ()), "oil": oil_words(result.get("numbers") or {})}
 
 
@@ -62,12 +62,19 @@ def rows_of(result: Mapping[str, Any]) -> list[tuple[str, str, str]]:
     rows.insert(1, ("What ends it", *(phrases.limit_words(at(fork, "limited_by", which)) for which in SETS.values())))
     rows.insert(2, ("Solid with oil at", *(_mm(lock) if (lock := _lock(result, name)) is not None else "nowhere"
                                            for name in SETS)))
-    rows += [(f"Air squeezed, times, {side} leg", *(_squeezed(fork.get(side) or {}, name) for name in SETS))
-             for side in SIDES]
     numbers = result.get("numbers") or {}
-    rows += [(f"Air to spare at full stroke, {side} leg",
-              *(_mm(at(numbers, name, f"spare_{side}_mm")) for name in SETS)) for side in SIDES]
+    rows += _leg_by_leg("Air squeezed, times", [[_squeezed(fork.get(side) or {}, name) for name in SETS]
+                                                for side in SIDES])
+    rows += _leg_by_leg("Air to spare at full stroke", [[_mm(at(numbers, name, f"spare_{side}_mm")) for name in SETS]
+                                                        for side in SIDES])
     return [tuple(str(cell) for cell in row) for row in rows]
+
+
+def _leg_by_leg(title: str, legs: list[list[str]]) -> list[tuple[str, str, str]]:
+    """Return a row for each leg; one for both where they are alike."""
+    if all(leg == legs[0] for leg in legs):
+        return [(f"{title}, each leg", *legs[0])]
+    return [(f"{title}, {side} leg", *leg) for side, leg in zip(SIDES, legs, strict=True)]
 
 
 def _squeezed(leg: Mapping[str, Any], name: str) -> str:
