@@ -45,7 +45,7 @@ def _moves_a_slider(page: Page) -> None:
 
 
 def _makes_a_token(page: Page) -> None:
-    page.locator("#name").fill("workshop computer")
+    page.locator("#name").fill(f"computer {page.locator('section.sheet').count()}")
     page.get_by_role("button", name="Make the token").click()
 
 

@@ -11,7 +11,7 @@ from deploy.trial import Trial
 CLASSIC, OPEN, STOPPED = "01-wall-after-the-oil-change", "02-longer-spacers", "07-oil-on-the-brake"
 JOB, WAITS = "06-clank-and-unused-travel", "03-second-hand-springs"
 BEGUN = ("complaint", "bike", "rider")
-COLLEAGUE, COUNTER, PASSWORD = "second-tuner", "counter", "a-password-for-pictures-only"
+COLLEAGUE, COUNTER, PASSWORD = "colleague", "counter", "a-password-for-pictures-only"
 SHOP = "Workshop by the canal"
 SHEETS = (("Road bike, 41 mm, rod-damped", "from the papers", {"travel_mm": "140", "stanchion_diameter_mm": "41"}),
           ("Scrambler, 43 mm", "measured on our bench", {"travel_mm": "150", "stanchion_diameter_mm": "43"}))
@@ -31,8 +31,8 @@ def prepare(trial: Trial) -> tuple[dict[str, Any], list[str]]:
     tuner = get_user_model().objects.get(username=trial.name)
     cases = {"advised": _advised(tuner), "open": _open(tuner), "stopped": _drafted(STOPPED), "collecting": _begun()}
     links = [services.new_link(case=cases[name]) for name in ("advised", "collecting")]
-    _colleague()
-    return {name: case.number for name, case in cases.items()} | _shelf(tuner) | _shop(), links
+    colleague()
+    return {name: case.number for name, case in cases.items()} | shelf(tuner) | shop(tuner), links
 
 
 def _documents() -> dict[str, dict[str, Any]]:
@@ -48,12 +48,8 @@ def _drafted(name: str) -> Any:
 
 
 def _advised(tuner: Any) -> Any:
-    from reports import services
-    from reports.models import Letter
-
     case = _drafted(CLASSIC)
-    letter = Letter.objects.get(round__case=case)
-    services.approve(letter=letter, version=letter.version, user=tuner)
+    _approve(case, tuner)
     return case
 
 
@@ -82,7 +78,7 @@ def _begun() -> Any:
     return case
 
 
-def _colleague() -> None:
+def colleague() -> None:
     """A second tuner, whose sign-in asks for a code."""
     from django.contrib.auth import get_user_model
 
@@ -95,7 +91,8 @@ def _colleague() -> None:
     services.confirm_factor(user=user, code=code_at(secret, int(time.time() // STEP)))
 
 
-def _shelf(tuner: Any) -> dict[str, Any]:
+def shelf(tuner: Any) -> dict[str, Any]:
+    """Two data sheets, one of them in two versions."""
     from reports import services
 
     made = [services.keep_sheet(user=tuner, kind="fork", name=name, note=note, typed=typed)
@@ -106,43 +103,47 @@ def _shelf(tuner: Any) -> dict[str, Any]:
     return {"sheet": first.pk}
 
 
-def _shop() -> dict[str, Any]:
+def shop(tuner: Any) -> dict[str, Any]:
     """A shop with a job that is drafted and sent, one that waits for it, a table, and an address to be told at."""
-    from django.contrib.auth import get_user_model
-
     from deploy import demo
     from intake import services
     from intake.models import Shop
     from reports import services as reports
 
     services.new_shop_token(shop_name=SHOP, name="front desk")
-    shop, documents = Shop.objects.get(name=SHOP), _documents()
+    own, documents = Shop.objects.get(name=SHOP), _documents()
+    _sign_in_for(own)
+    forward = partial(services.hand_in_job, shop=own, rider_email="", rider_name="the customer with the blue helmet")
+    job, _ = forward(job="J-2041", document=documents[JOB] | {"title": "Clanks and leaves travel unused"})
+    waits, _ = forward(job="J-2044", document=documents[WAITS] | {"title": "Springs without papers"}, hand_in_now=False)
+    demo.wait_until_drafted([job])
+    _approve(job, tuner)
+    table = services.check_table(shop=own, data=_table(), name="monday.csv", who=COUNTER)
+    reports.add_hook(shop=own, address="https://workshop.example/farbench", events=["letter approved"])
+    return {"job": job.number, "waits": waits.number, "table": table.pk}
+
+
+def _sign_in_for(shop: Any) -> None:
+    from django.contrib.auth import get_user_model
+
+    from intake import services
+
     services.new_shop_user(shop=shop, username=COUNTER)
     user = get_user_model().objects.get(username=COUNTER)
     user.set_password(PASSWORD)
     user.save()
-    forward = partial(services.hand_in_job, shop=shop, rider_email="", rider_name="the customer with the blue helmet")
-    job, _ = forward(job="J-2041", document=documents[JOB] | {"title": "Clanks and leaves travel unused"})
-    waits, _ = forward(job="J-2044", document=documents[WAITS] | {"title": "Springs without papers"}, hand_in_now=False)
-    demo.wait_until_drafted([job])
-    _approve(job)
-    table = services.check_table(shop=shop, data=_table(), name="monday.csv", who=COUNTER)
-    reports.add_hook(shop=shop, address="https://workshop.example/farbench", events=["letter approved"])
-    return {"job": job.number, "waits": waits.number, "table": table.pk}
 
 
-def _approve(case: Any) -> None:
-    from django.contrib.auth import get_user_model
-
+def _approve(case: Any, tuner: Any) -> None:
     from reports import services
     from reports.models import Letter
 
     letter = Letter.objects.get(round__case=case)
-    services.approve(letter=letter, version=letter.version, user=get_user_model().objects.get(username=COLLEAGUE))
+    services.approve(letter=letter, version=letter.version, user=tuner)
 
 
 def _table() -> bytes:
     """Two jobs and one with a mass that is no number."""
-    lines = ["job,title,bike.kind,bike.mass_kg,fork.left.oil_level_mm", "J-2050,Dives a lot,road,210,150",
+    lines = ["job,complaint.words,bike.kind,bike.mass_kg,fork.left.oil_level_mm", "J-2050,Dives a lot,road,210,150",
              "J-2051,Hard over kerbs,road,very heavy,95", "J-2052,Knocks when it comes up,touring,260,unknown"]
     return "\n".join(lines).encode()

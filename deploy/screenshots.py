@@ -105,6 +105,9 @@ def _shoot(page: Page, shot: Shot, named: Mapping[str, Any], wish: Wish, ending:
     page.goto(shot.path.format_map(named))
     shot.first(page)
     page.wait_for_load_state("networkidle")
+    if wish.whole:
+        page.evaluate("for (const one of document.images) one.loading = 'eager'")
+        page.wait_for_load_state("networkidle")
     picture = page.screenshot(full_page=wish.whole)
     _small(picture).save(wish.target / f"{shot.name}-{ending}.png", optimize=True)
 
@@ -119,7 +122,7 @@ def _wished(typed: Sequence[str]) -> Wish:
     asked.add_argument("folder", type=Path)
     asked.add_argument("--whole", action="store_true", help="to the page's foot")
     asked.add_argument("names", nargs="*", help="only pages whose names begin so")
-    found = asked.parse_args(typed)
+    found = asked.parse_intermixed_args(typed)
     return Wish(found.folder, found.whole, tuple(found.names))
 
 
