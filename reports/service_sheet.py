@@ -18,12 +18,12 @@ from reports.tongue import in_language, tell
 AMOUNTS: tuple[tuple[str, str, str, int], ...] = (
     (_("Level as found"), "level_now_mm", "mm", 0),
     (_("Level to set"), "level_to_set_mm", "mm", 0),
-    (_("Draw off"), "draw_off_ml", "ml", 0),
+    (_("Draw off or add"), "draw_off_ml", "ml", 0),
     (_("Pour into a dry leg, fully apart"), "dry_fill_ml", "ml", 0),
     (_("Pour in when drained and pumped"), "drained_fill_ml", "ml", 0),
     (_("Pour in when drained only"), "not_pumped_fill_ml", "ml", 0),
     (_("Air left at full stroke"), "air_volume_ml", "ml", 0),
-    (_("Squeezed, to 1"), "ratio", "", 1),
+    (_("Air squeezed, times"), "ratio", "", 1),
 )
 ROUTES = ("dry_fill_ml", "drained_fill_ml", "not_pumped_fill_ml")
 """The ways to fill a leg that was emptied: one of them, never two."""
