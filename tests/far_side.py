@@ -19,11 +19,14 @@ PUBLIC = "93.184.216.34"
 
 
 class FarSide:
-    """``answers`` is the status, ``headers`` go with it, ``drip`` lets the answer come one sign at a time."""
+    """``answers`` is the status, ``headers`` go with it, ``drip`` lets the answer come one sign at a time.
+
+    ``drip_body`` does so with what follows after its head.
+    """
 
     def __init__(self) -> None:
         self.heard: list[tuple[str, dict[str, str], bytes]] = []
-        self.answers, self.headers, self.drip, self.flood = 200, {}, False, False
+        self.answers, self.headers, self.drip, self.flood, self.drip_body = 200, {}, False, False, False
         self.port = 0
         self.lines: list[tuple[str, int]] = []
         """Every address that was connected to."""
@@ -35,7 +38,7 @@ def _handler(far: FarSide) -> type[BaseHTTPRequestHandler]:
             body = self.rfile.read(int(self.headers["Content-Length"]))
             far.heard.append((self.path, dict(self.headers), body))
             if far.drip:
-                self._drip()
+                self._drip("HTTP/1.1 200 OK\r\nX: " + "y" * 1000)
                 return
             self.send_response(far.answers)
             for name, value in far.headers.items():
@@ -43,10 +46,12 @@ def _handler(far: FarSide) -> type[BaseHTTPRequestHandler]:
             self.end_headers()
             while far.flood:
                 self.wfile.write(b"x" * 65536)
+            if far.drip_body:
+                self._drip("z" * 200)
 
-        def _drip(self) -> None:
+        def _drip(self, signs: str) -> None:
             try:
-                for sign in "HTTP/1.1 200 OK\r\nX: " + "y" * 1000:
+                for sign in signs:
                     self.wfile.write(sign.encode())
                     time.sleep(0.05)
             except OSError:

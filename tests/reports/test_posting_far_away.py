@@ -4,6 +4,7 @@ from __future__ import annotations
 import http.client
 import ipaddress
 import socket
+import time
 from collections.abc import Iterator
 
 import pytest
@@ -97,6 +98,15 @@ def test_an_answer_that_drips_is_cut_off(far, monkeypatch):
     monkeypatch.setattr(far_post, "LONGEST", 0.4)
     far.drip = True
     assert far_post.far_post(HERE, b"{}", {}).state == LATER
+
+
+@pytest.mark.parametrize("headers", [{}, {"Connection": "close"}, {"Connection": "close", "Content-Length": "200"}])
+def test_an_answer_whose_body_drips_is_cut_off_too_and_counts_by_its_status(far, monkeypatch, headers):
+    monkeypatch.setattr(far_post, "LONGEST", 0.4)
+    far.drip_body, far.headers = True, headers
+    began = time.monotonic()
+    assert far_post.far_post(HERE, b"{}", {}).state == SENT
+    assert time.monotonic() - began < 4  # the far side would take ten seconds
 
 
 def test_a_name_that_is_not_found_is_tried_later(monkeypatch):
