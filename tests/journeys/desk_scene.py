@@ -14,6 +14,7 @@ from deploy.trial import Trial
 from tests.journeys import scene
 
 COLLEAGUE, PASSWORD = "second-tuner", "a-password-for-journeys-only"
+NEWCOMER = "third-tuner"
 MORNING = {
     "red flag": "07-oil-on-the-brake", "overdue": "02-longer-spacers", "answered": "05-hardly-anything-known",
     "tried": "03-second-hand-springs", "from a shop": "06-clank-and-unused-travel",
@@ -125,6 +126,21 @@ def _colleague(_tuner: Any) -> list[str]:
     return [COLLEAGUE, PASSWORD]
 
 
+def _everywhere(tuner: Any) -> dict[str, str]:
+    """A shelf, a shop's counter with something of everything, and two tuners for the second factor's pages."""
+    from django.contrib.auth import get_user_model
+
+    from deploy import picture_scene
+    from reports import services
+
+    services.save_own_words(user=tuner, name="Thanks", text="Thank you, {rider}.")
+    services.save_view(user=tuner, name="Stops first", query={"stop": "1"})
+    picture_scene.colleague()
+    get_user_model().objects.create_user(NEWCOMER, password=PASSWORD, is_staff=True)
+    picture_scene.shelf(tuner)
+    return picture_scene.shop(tuner)
+
+
 def _wait(cases: list[Any]) -> None:
     from deploy import demo
 
@@ -140,7 +156,8 @@ def _main(tuner_name: str, *wanted: str) -> None:
     django.setup()
     from django.contrib.auth import get_user_model
 
-    makers = {"morning": _morning, "letter": _letter, "shops": _shops, "colleague": _colleague}
+    makers = {"morning": _morning, "letter": _letter, "shops": _shops, "colleague": _colleague,
+              "everywhere": _everywhere}
     tuner = get_user_model().objects.get(username=tuner_name)
     Path("/dev/stdout").write_text(json.dumps([makers[what](tuner) for what in wanted]))
 

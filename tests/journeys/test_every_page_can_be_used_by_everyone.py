@@ -2,17 +2,22 @@
 from __future__ import annotations
 
 import re
+import time
+from base64 import b32decode
 from importlib.resources import files
 from urllib.parse import urljoin, urlsplit
 
 import pytest
 
-from tests.journeys import people
+from deploy import picture_scene
+from reports.totp import STEP, code_at
+from tests.journeys import desk_scene, people
 
 pytestmark = pytest.mark.browser
 
 AXE = (files("axe_playwright_python") / "axe.min.js").read_text()
 RUN = """async (only) => {
+    for (const folded of document.querySelectorAll("details")) folded.open = true;
     const asked = only.length ? {runOnly: only} : {rules: {"target-size": {enabled: true}}};
     const places = found => found.nodes.map(node => node.html.slice(0, 160)).slice(0, 3).join(" | ");
     return (await axe.run(document, asked)).violations.map(v => `${v.id}: ${v.help} — ${places(v)}`);
@@ -118,6 +123,71 @@ def test_the_desks_pages_have_no_fault(full, browser):
     found = checked(page, "/desk/", lambda path: path == "/desk/" or any(
         path.startswith(f"/desk/case/{number}/") for number in numbers))
     assert not found, "\n".join(found)
+
+
+OTHER_DESK = ("learning", "shelf", "words", "views", "filters", "shops", "second-factor")
+"""What the desk has beside queue and cases."""
+BAD_TABLE = "kind,name,travel_mm,oil_level_book_mm\nfork,Tourer,130 kg,110\nfork,Scrambler,150,one hand\n"
+
+
+@pytest.fixture(scope="module")
+def everywhere(full):
+    return desk_scene.made(full[0], "everywhere")[0]
+
+
+def signed_in(page, door, name, password):
+    page.goto(f"{door}sign-in/")
+    page.get_by_label("Name").fill(name)
+    page.get_by_label("Password").fill(password)
+    people.press(page, "Sign in")
+    page.wait_for_url(lambda address: not address.endswith(f"{door}sign-in/"))
+    return page
+
+
+def as_it_stands(page, where):
+    """What is wrong with a page that only an answer to a form shows."""
+    return unnamed_fields(page, where) + faults_of_page(page, where)
+
+
+def test_the_desks_other_pages_have_no_fault(full, everywhere, browser):
+    page = people.desk(browser, full[0])
+    people.sign_in(page, full[0])
+    found = []
+    for start in OTHER_DESK:
+        found += checked(page, f"/desk/{start}/", lambda path, start=start: path.startswith(f"/desk/{start}/"))
+    page.goto("/desk/shelf/import/")
+    page.get_by_label("Or its lines, pasted").fill(BAD_TABLE)
+    people.press(page, "Look at it")
+    found += as_it_stands(page, "a table that cannot be taken")
+    page.goto("/desk/?state=any&q=fork")
+    assert not (found := found + as_it_stands(page, "a search")), "\n".join(found)
+
+
+def test_the_second_factors_pages_have_no_fault(full, everywhere, browser):
+    asked = signed_in(people.desk(browser, full[0]), "/desk/", picture_scene.COLLEAGUE, picture_scene.PASSWORD)
+    found = as_it_stands(asked, "the code after the password")
+    new = signed_in(people.desk(browser, full[0]), "/desk/", desk_scene.NEWCOMER, desk_scene.PASSWORD)
+    new.goto("/desk/second-factor/")
+    new.locator("button[name=begin]").click()
+    found += as_it_stands(new, "the key to scan")
+    key = "".join(new.locator("form code").inner_text().split())
+    new.get_by_label("The code that the phone shows").fill(code_at(b32decode(key), int(time.time() // STEP)))
+    people.press(new, "Use it from now on")
+    assert not (found := found + as_it_stands(new, "the recovery codes")), "\n".join(found)
+
+
+def test_the_counters_pages_have_no_fault(full, everywhere, browser):
+    page = people.desk(browser, full[0])
+    found = checked(page, "/shop/sign-in/", lambda path: False)
+    signed_in(page, "/shop/", picture_scene.COUNTER, picture_scene.PASSWORD)
+    found += checked(page, "/shop/", lambda path: path.startswith("/shop/"))
+    page.goto("/shop/new/")
+    people.press(page, "Hand in")
+    found += as_it_stands(page, "a job without a number")
+    page.goto("/shop/tokens/")
+    page.get_by_label("What it is for").fill("the lift")
+    people.press(page, "Make the token")
+    assert not (found := found + as_it_stands(page, "a new token")), "\n".join(found)
 
 
 def test_no_page_of_the_form_weighs_more_than_a_weak_signal_carries(full, browser):
