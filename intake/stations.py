@@ -113,6 +113,26 @@ class FirstAnswer:
     answered: bool
 
     @property
+    def asked(self) -> list[Row]:
+        """Return what is asked in sight: what the step is about."""
+        return [row for row in self.rows if row.question.path in self.step.settle]
+
+    @property
+    def extra(self) -> list[Row]:
+        """Return what is asked in a fold: it helps, and is asked again on its own page."""
+        return [row for row in self.rows if row.question.path not in self.step.settle]
+
+    @property
+    def extra_titles(self) -> list[str]:
+        """Return what the fold holds, in words."""
+        return [translated(row.question.title).rstrip("?") for row in self.extra]
+
+    @property
+    def extra_begun(self) -> bool:
+        """Tell whether something in the fold is answered; then it lies open."""
+        return any(not is_blank(field.raw) for field in fields_of(self.extra))
+
+    @property
     def has_unknown(self) -> bool:
         """Tell whether something of it was answered with "I do not know"."""
         return any(field.known == "unknown" for field in fields_of(self.rows))

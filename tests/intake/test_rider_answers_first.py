@@ -81,6 +81,19 @@ def test_work_on_the_day_it_began_puts_the_service_first(rider):
     assert "It began with the work" in words_of(rider.read("case-page"))
 
 
+def test_what_helps_lies_in_a_fold_until_it_is_answered(rider):
+    page = rider.read("section", "first")
+    fold = page.split('<details class="more">')[1].split("</details>")[0]
+    assert 'name="service.by"' in fold and 'name="service.done"' not in fold
+    rider.save("first", **{"service.by": "friend"})
+    assert '<details class="more" open>' in rider.read("section", "first")
+
+
+def test_nothing_is_called_missing_before_the_first_questions_are_answered(rider):
+    words = words_of(rider.read("section", "first"))
+    assert "0 of 8 first answers" in words and "missing:" not in words and "tests done" not in words
+
+
 def test_what_is_missing_is_named_on_every_page_until_it_is_there(rider):
     rider.answer_first()
     assert "missing: rider sag" in words_of(rider.read("section", "bike"))

@@ -91,3 +91,10 @@ def test_the_home_page_shows_three_doors_and_only_my_own_cases():
     page = rider.client.get(reverse("home")).content.decode()
     assert all(reverse(door) in page for door in ("case-start", "sign-in", "api-docs"))
     assert rider.number in page and other.number not in page
+
+
+def test_on_the_home_page_what_comes_next_stands_before_the_picture():
+    rider = Rider()
+    mine, anyone = (client.get(reverse("home")).content.decode() for client in (rider.client, Client()))
+    assert anyone.index("Start a case</a>") < anyone.index('class="drawing"') < anyone.index("I am a tuner")
+    assert mine.index(rider.number) < mine.index("Start a case</a>") < mine.index('class="drawing"')

@@ -100,6 +100,9 @@ def _put(page: Page, path: str, value: Any) -> None:
         for one in value:
             _put(page, path, one)
         return
+    fold = page.locator("details:not([open])").filter(has=page.locator(f'[name="{path}"]'))
+    if fold.count():
+        fold.locator("> summary").first.click()
     if isinstance(value, bool):
         value = "yes" if value else "no"
     text = page.locator(f'input[type=text][name="{path}"], textarea[name="{path}"]')
