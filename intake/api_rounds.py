@@ -19,6 +19,7 @@ from intake.api_parser import PictureParser, body_of
 from intake.api_problems import problem
 from intake.api_shapes import NextRoundIn, PhotoOut, RoundOut, RoundWholeOut, photo_shape, round_shape
 from intake.models import Case, Photo, Round, Shop
+from intake.once import mark_of
 from intake.photo_making import Busy, add_photo_at_once
 from intake.services.rounds import PLACES
 
@@ -124,7 +125,7 @@ def _added(request: Request, case: Case, newest: Round) -> Response:
     asked = {name: request.query_params.get(name, "").replace("\x00", "") for name in ("place", "path", "caption")}
     try:
         made = add_photo_at_once(round=newest, upload=File(io.BytesIO(body_of(request)), name="photo"),
-                                 who=f"shop: {request.user}", **asked)
+                                 who=f"shop: {request.user}", token=mark_of(request), **asked)
     except Busy as busy:
         return problem(503, busy.problem, mend=busy.mend, headers={"Retry-After": "30"})
     shown = photo_shape(made, case.number)

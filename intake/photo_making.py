@@ -42,23 +42,42 @@ class Busy(Refused):
     """Too many photos are being made at this moment; nothing is wrong with this one."""
 
 
-def add_photo_at_once(*, patience: float = PATIENCE, **photo: Any) -> Photo:
+def add_photo_at_once(*, patience: float = PATIENCE, token: str = "", **photo: Any) -> Photo:
     """Take in a photo as ``add_photo`` does and make it before answering, for a program that waits for it.
 
-    Raises ``Refused`` for whatever is wrong with it, and ``Busy`` where its turn did not come within ``patience``.
+    A photo that came under the same ``token`` before, in a process that died over it, is gone on with and not doubled.
+    Raises ``Refused`` for whatever is wrong with it, and ``Busy`` where its turn did not come within ``patience`` or
+    another process has it at this moment.
     """
     if not TURNS.acquire(timeout=patience):
         raise Busy(*map(str, LATER))
     try:
-        upload = add_photo(**photo, ring=False)
-        made = make_photo(upload_id=upload.pk)
+        upload = _here_already(token) or add_photo(**photo, ring=False, token=token)
+        made = upload.photo or make_photo(upload_id=upload.pk)
     finally:
         TURNS.release()
-    if made is None:
-        upload.refresh_from_db()
-        drop_upload(upload=upload)
-        raise photos.NoPhoto(upload.refused_as or photos.GIVEN_UP)
-    return made
+    return made or _made_elsewhere(upload, may_come_again=bool(token))
+
+
+def _here_already(token: str) -> PhotoUpload | None:
+    """Return what came whole under this token before; what came by half is dropped, for all of it is here again."""
+    found = PhotoUpload.objects.select_related("photo").filter(token=token).first() if token else None
+    if found is None or found.is_whole:
+        return found
+    drop_upload(upload=found)
+    return None
+
+
+def _made_elsewhere(upload: PhotoUpload, *, may_come_again: bool) -> Photo:
+    """Return the photo that somebody else has made meanwhile, or raise why there is none."""
+    now = PhotoUpload.objects.select_related("photo").filter(pk=upload.pk).first()
+    if now and now.photo:
+        return now.photo
+    if now and now.refused_as is None and may_come_again:
+        raise Busy(*map(str, LATER))
+    if now:
+        drop_upload(upload=now)
+    raise photos.NoPhoto((now.refused_as if now else None) or photos.GIVEN_UP)
 
 
 def make_photo(*, upload_id: int) -> Photo | None:

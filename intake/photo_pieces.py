@@ -43,8 +43,10 @@ class WrongOffset(Exception):
         self.received = received
 
 
-def begin_upload(*, round: Round, place: str, size: int, path: str = "", caption: str = "") -> PhotoUpload:
-    """Make room for a photo of ``size`` bytes.
+def begin_upload(
+    *, round: Round, place: str, size: int, path: str = "", caption: str = "", token: str = "",
+) -> PhotoUpload:
+    """Make room for a photo of ``size`` bytes; ``token``: what a request that may come twice is known by.
 
     Raises ``Refused`` for a size that no photo has, and for whatever would refuse the photo in the end.
     """
@@ -53,7 +55,7 @@ def begin_upload(*, round: Round, place: str, size: int, path: str = "", caption
     if round.photo_uploads.filter(whole_since=None).count() >= MOST_UNFINISHED:
         raise Refused(_("Too many photos of this case are half sent."),
                       _("Wait until those on your phone are sent; what nobody goes on with is dropped after a day."))
-    upload = PhotoUpload.objects.create(round=round, token=new_token(), place=place, path=path, size=size,
+    upload = PhotoUpload.objects.create(round=round, token=token or new_token(), place=place, path=path, size=size,
                                         caption=" ".join(storable(caption).split())[:200])
     folder().mkdir(parents=True, exist_ok=True)
     file_of(upload).touch(mode=0o600)
@@ -62,13 +64,14 @@ def begin_upload(*, round: Round, place: str, size: int, path: str = "", caption
 
 def add_photo(
     *, round: Round, place: str, upload: File, path: str = "", caption: str = "", who: str = RIDER, ring: bool = True,
+    token: str = "",
 ) -> PhotoUpload:
     """Take in a photo that came in one go, for a section or bench test of an open round or one question of it.
 
     Raises ``Refused`` for a file that is too large or surely no photo, for a page or question that does not exist, for
     a photo too many, and where the round no longer takes answers.  What else may be wrong the worker will say.
     """
-    begun = begin_upload(round=round, place=place, size=upload.size or 0, path=path, caption=caption)
+    begun = begin_upload(round=round, place=place, size=upload.size or 0, path=path, caption=caption, token=token)
     with open(file_of(begun), "r+b") as file:
         for piece in upload.chunks(PIECE):
             file.write(piece)

@@ -63,13 +63,17 @@ def rotate_shop_token(*, token: ShopToken, overlap_hours: int, salt: str = "") -
     """Put a new token in the place of ``token``; return it and its row.
 
     Both open the door for ``overlap_hours``, so that a program can be told the new one at its leisure; then the old one
-    ends.  Raises ``Refused`` where the token has been replaced already, and for an overlap that is too long.
+    ends.  With the same ``salt`` again it is the same new one.  Raises ``Refused`` where the token has been replaced
+    already, and for an overlap that is too long.
     """
     if not 0 <= overlap_hours <= LONGEST_OVERLAP:
         raise Refused("The overlap is too long." if overlap_hours > 0 else "The overlap is less than nothing.",
                       f"Say how many hours the old token lives on: 0 to {LONGEST_OVERLAP}.")
     ends_at = timezone.now() + timedelta(hours=overlap_hours)
     secret = secret_from(salt or new_token())
+    before = good_tokens().filter(shop=token.shop, token_hash=hash_token(secret)).first() if salt else None
+    if before is not None:  # the process that made it died before it could answer
+        return secret, before
     with transaction.atomic():
         old = good_tokens().filter(pk=token.pk, ends_at__isnull=True)
         if not old.update(ends_at=ends_at):

@@ -44,15 +44,19 @@ def hooks_of(shop: Shop) -> QuerySet[WebHook]:
 def add_hook(*, shop: Shop, address: str, events: list[str], salt: str = "") -> tuple[WebHook, str]:
     """Keep an address to be told of ``events``; return it and the secret that its messages are signed with.
 
+    With the same ``salt`` again it is the same row.
     Raises ``Refused`` for an address that is not https or lies inside a network, an unknown event, one too many.
     """
-    address, salt = checked_address(address), salt or new_token()
+    address, before = checked_address(address), hooks_of(shop).filter(salt=salt).first() if salt else None
+    if before is not None:  # the process that kept it died before it could answer
+        return before, secret_from(salt)
     wanted = [event for event in EVENTS if event in events]
     if not wanted or set(events) - set(EVENTS):
         raise Refused("It is not said what to tell of.", f"Pick one or more of: {', '.join(EVENTS)}.")
     if hooks_of(shop).count() >= MOST_HOOKS:
         raise Refused(f"There are {MOST_HOOKS} addresses already.", "End one before you add another.")
-    return WebHook.objects.create(shop=shop, address=address, events=wanted, salt=salt), secret_from(salt)
+    made = WebHook.objects.create(shop=shop, address=address, events=wanted, salt=salt or new_token())
+    return made, secret_from(made.salt)
 
 
 def hook_of(*, shop: Shop, hook_id: int) -> WebHook:

@@ -8,9 +8,11 @@ from typing import Any
 import pytest
 from django.utils import timezone
 
-from intake import once
-from intake.models import Case, KeptAnswer, ShopToken
-from tests.intake.test_the_shops_door import CASES, DOCUMENT, problem
+from intake import once, photo_making, photos
+from intake.models import Case, Event, KeptAnswer, Photo, PhotoUpload, ShopToken
+from reports.models import WebHook
+from tests.intake.test_a_shop_sends_rounds_and_photos import picture
+from tests.intake.test_the_shops_door import CASES, DOCUMENT, problem, send
 
 pytestmark = pytest.mark.django_db
 
@@ -103,3 +105,79 @@ def test_a_rotated_token_is_shown_again_to_the_same_request_and_stored_nowhere(s
     assert ShopToken.objects.count() == 2
     stored = str(list(KeptAnswer.objects.values())) + str(list(ShopToken.objects.values()))
     assert first.json()["token"] not in stored
+
+
+class Killed(BaseException):
+    """The process is ended from outside; no code of ours goes on after it."""
+
+
+def killed_at(monkeypatch: Any, where: Any, name: str, sending: Any) -> None:
+    """Send a request whose process is ended where ``name`` would begin; its claim on the key has run out since."""
+    def kill(*args: Any, **named: Any) -> None:
+        raise Killed
+
+    monkeypatch.setattr(where, name, kill)
+    monkeypatch.setattr(once, "_settle", kill)
+    with pytest.raises(Killed):
+        sending()
+    monkeypatch.undo()
+    KeptAnswer.objects.update(claimed_until=timezone.now() - timedelta(seconds=1))
+
+
+def photo(system: Any, address: str) -> Any:
+    return system.client.post(f"{address}photos/?place=look", picture(), content_type="image/jpeg",
+                              headers={"Idempotency-Key": "p-1"})
+
+
+@pytest.mark.parametrize("where, name", [
+    (photo_making, "add_photo"), (photo_making, "make_photo"), (once, "_settle")])
+def test_a_photo_whose_process_died_over_it_is_there_once(shop, monkeypatch, where, name):
+    address = send(shop, hand_in=False).json()["address"]
+    killed_at(monkeypatch, where, name, lambda: photo(shop, address))
+    answers = [photo(shop, address) for _ in range(2)]
+    assert [answer.status_code for answer in answers] == [201, 201] and answers[0].content == answers[1].content
+    assert (Photo.objects.count(), PhotoUpload.objects.count()) == (1, 1)
+    assert Event.objects.filter(what="Photo added.").count() == 1
+
+
+def test_a_photo_cut_off_half_way_in_is_taken_in_anew(shop, monkeypatch):
+    from intake import photo_pieces
+
+    address = send(shop, hand_in=False).json()["address"]
+    killed_at(monkeypatch, photo_pieces, "finish_upload", lambda: photo(shop, address))
+    assert photo(shop, address).status_code == 201
+    assert (Photo.objects.count(), PhotoUpload.objects.count()) == (1, 1)
+
+
+def test_a_photo_that_another_process_still_holds_is_asked_for_a_little_later(shop, monkeypatch):
+    address = send(shop, hand_in=False).json()["address"]
+    killed_at(monkeypatch, photos, "fresh_jpeg", lambda: photo(shop, address))
+    assert problem(photo(shop, address), 503) and not Photo.objects.exists()
+    PhotoUpload.objects.update(claimed_until=timezone.now() - timedelta(seconds=1))
+    photo_making.make_photo(upload_id=PhotoUpload.objects.get().pk)  # the sweep's bell
+    assert photo(shop, address).json()["id"] == Photo.objects.get().pk
+
+
+def test_a_photo_sent_without_a_key_is_a_photo_each_time(shop):
+    address = send(shop, hand_in=False).json()["address"]
+    for _ in range(2):
+        shop.client.post(f"{address}photos/?place=look", picture(), content_type="image/jpeg")
+    assert Photo.objects.count() == 2
+
+
+def test_a_token_whose_process_died_after_making_it_is_shown_all_the_same(shop, monkeypatch):
+    def rotate() -> Any:
+        return post(shop, "/api/tokens/rotate/", {"overlap_hours": 2})
+
+    killed_at(monkeypatch, once, "_settle", rotate)
+    made = rotate()
+    assert made.status_code == 201 and ShopToken.objects.count() == 2
+    assert shop.client.get(CASES, headers={"authorization": f"Token {made.json()['token']}"}).status_code == 200
+
+
+def test_a_web_hook_whose_process_died_after_keeping_it_is_there_once(shop, monkeypatch):
+    def add() -> Any:
+        return post(shop, "/api/hooks/", {"address": "https://shop.example/", "events": ["state changed"]})
+
+    killed_at(monkeypatch, once, "_settle", add)
+    assert add().json()["id"] == WebHook.objects.get().pk
