@@ -49,7 +49,8 @@ def preload_check(case: Case, inputs: Inputs, found: Fork | None, loads: Loads) 
 
 
 def _turns(change: float, pitch: float, now: float | None, span: float | None) -> tuple[float | None, bool]:
-    """Turn a change of preload into turns inside the adjuster's range; None where there are no turns."""
+    """Turn a change of preload into turns inside the adjuster's range; None where nobody knows how far it is in."""
+    now = 0.0 if span == 0 else now  # no adjuster at all
     if now is None:
         return None, False
     wanted = now + change / pitch

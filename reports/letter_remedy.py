@@ -41,7 +41,8 @@ NOT_AT_HOME = (_("By what you told us you have no stand, or have not opened a fo
 def remedy_letter(findings: Findings, case: Case | None) -> list[Block]:
     """Return the blocks of a letter that names a cause and one thing to do about it."""
     cause = leading(findings) or {}
-    remedy = spoken(remedy_for(cause.get("name", ""), cause.get("remedy", "")))
+    advice = next(iter(findings.get("advice") or ()), {})
+    remedy = spoken(remedy_for(cause.get("name", ""), cause.get("remedy", ""), bool(advice.get("by_workshop"))))
     kept = remedy.opens_the_fork and _is_kept_closed(findings, case)
     job = _leave_closed(findings, remedy) if kept else _job(findings, remedy, case)
     return [

@@ -148,6 +148,24 @@ BY_CAUSE: dict[str, Remedy] = {
 """The remedy of a cause that does not simply have its group's."""
 
 
-def remedy_for(cause: str, remedy: str) -> Remedy:
-    """Return what a letter says about a cause's remedy; for an unknown one, what to do where nothing is changed."""
+SPACERS = replace(
+    _PRELOAD, title="Have the spacers changed", minutes="about 90 minutes in a workshop", for_workshop=True,
+    opens_the_fork=True, protect="A spring can throw the cap. Preload right out first.",
+    steps=("Take the bike to a workshop, and this letter with it.",),
+    send_back=("Length of the spacers that came out and of those that went in, left and right, in mm.", SAG, TRAVEL),
+    otherwise=(
+        ("Rider sag does not move", "then it is not the preload. The old spacers go back in, and you write to us."),
+        ("It knocks at the top, or gets hard at the start of the stroke",
+         "then the step was too long. The old spacers go back in, and you write to us.")),
+    undo="Keep the old spacers, labelled by leg. They go back in.")
+"""The remedy of a preload that its adjusters cannot give."""
+
+
+def remedy_for(cause: str, remedy: str, by_workshop: bool = False) -> Remedy:
+    """Return what a letter says about a cause's remedy; for an unknown one, what to do where nothing is changed.
+
+    ``by_workshop``: the rider's own adjusters are at their end.
+    """
+    if by_workshop and remedy == "preload":
+        return SPACERS
     return BY_CAUSE.get(cause) or REMEDIES.get(remedy, REMEDIES["none"])

@@ -4,6 +4,7 @@ from __future__ import annotations
 from dataclasses import replace
 from typing import Any
 
+import numpy as np
 import pytest
 
 from analysis.advice import RATE_STEP, Facts, advice_for, change_for
@@ -12,6 +13,8 @@ from analysis.document import parse_case
 from analysis.inputs import read_inputs
 from analysis.preload import PreloadCheck
 from analysis.service import LegSheet, ServiceSheet
+from analysis.state import State
+from analysis.verdict import Verdict
 from tests.reference_fork import case
 
 CHECK = PreloadCheck("", None, None, None, False)
@@ -66,14 +69,35 @@ def test_trapped_pressure_is_let_off_at_home_only_where_the_legs_may_be_opened()
     (3.0, False, "Turn the preload 3 turns in on both legs: about 4 mm."),
     (-10.0, False, "Turn the preload 4 turns out on both legs: about 5 mm. That is a first step of about 10 turns"),
     (-4.0, True, "The adjuster's range is not enough: spacers or springs have to be changed by a workshop."),
-    (0.0, True, "The adjusters cannot be turned any further that way"),
 ])
 def test_preload_goes_in_turns_with_a_small_first_step(turns: float, out: bool, words: str) -> None:
     given = said("too much preload", facts(PreloadCheck("", None, turns * 1.25e-3, turns, out)))
     assert words in given
     assert ("first step" in given) == (abs(turns) > 4)
     assert ("range is not enough" in given) == (out and turns != 0)
-    assert ("Measure the rider sag again" in given) == (turns != 0)
+    assert "Measure the rider sag again" in given
+
+
+# Arithmetic: the first step is at most 5 mm; 8 mm are wanted in all.
+@pytest.mark.parametrize(("to_target", "title", "words"), [
+    (-0.003, "Have the spacers shortened", "spacers that are 3 mm shorter in each leg"),
+    (-0.008, "Have the spacers shortened", "5 mm shorter in each leg that has a spring, and keeps the old ones. That "
+                                           "is a first step of about 8 mm in all."),
+    (0.004, "Have the spacers lengthened", "4 mm longer in each leg that has a spring, and keeps the old ones. First "
+                                           "it makes sure that the coils keep 5 mm of room"),
+])
+def test_where_the_adjusters_are_at_their_end_a_workshop_changes_the_spacers(to_target, title, words):
+    advice = advice_for("too much preload", facts(PreloadCheck("", None, to_target, 0.0, True)))[0]
+    assert advice.title == title and advice.by_workshop
+    assert words in " ".join(advice.steps)
+
+
+def test_a_fork_without_an_adjuster_is_one_whose_adjusters_are_at_their_end():
+    read = parse_case(case({"preload_turns_range": 0}, bench={"sag": {
+        "extended_mm": 200, "rider_from_below_mm": 175, "rider_from_above_mm": 170}}))
+    unsure = Verdict("cannot tell", None, "", ())
+    check = State(read, read_inputs(read), unsure, (), np.random.default_rng(1)).check
+    assert (check.turns, check.out_of_range) == (0.0, True)
 
 
 @pytest.mark.parametrize(("to_target", "way"), [(None, "back them out"), (-0.004, "back them out"),

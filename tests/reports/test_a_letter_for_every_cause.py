@@ -118,3 +118,14 @@ def test_the_clicks_go_the_right_way_and_back_again(name, circuit, way):
     text = letter(name)
     assert f"Turn the {circuit} {way} by 2 clicks" in part(text, "The one thing to do now")
     assert "Turn back to the clicks you wrote down." in part(text, "How to undo it")
+
+
+def test_where_the_preload_is_at_its_end_the_letter_hands_the_spacers_to_a_workshop():
+    case, findings = findings_for("too much preload")
+    at_its_end = findings | {"advice": [{**findings["advice"][0], "title": "Have the spacers shortened", "steps": [
+        "A workshop fits spacers that are 5 mm shorter in each leg."], "by_workshop": True}]}
+    text = letter_text(at_its_end, HEAD, case)
+    todo = part(text, "The one thing to do now")
+    assert "in a workshop" in todo and "5 mm shorter" in todo and "Turn only the adjuster" not in text
+    assert "Length of the spacers" in part(text, "What to send back") and "Turns changed" not in text
+    assert "labelled by leg" in part(text, "How to undo it")
