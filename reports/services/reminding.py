@@ -61,7 +61,8 @@ def remind(*, reminder_id: int, worker: str) -> str:
         _mine(claim).delete()
         return ""
     if not is_day(claim.round.case, now):
-        _mine(claim).update(state=State.QUEUED, claimed_by="", claimed_until=None)
+        # No try of its own: the bell rings every minute of the night, and the relay may be busy in the morning.
+        _mine(claim).update(state=State.QUEUED, claimed_by="", claimed_until=None, attempts=claim.attempts - 1)
         return State.QUEUED
     message = guarded(partial(reminder_message, claim), on_failure=lambda words: Outcome(FAILED, words))
     if isinstance(message, EmailMessage):

@@ -151,6 +151,21 @@ def test_one_that_comes_to_a_worker_at_night_waits_for_the_morning(clock, case):
     assert len(mail.outbox) == 1
 
 
+def test_the_bells_of_a_night_do_not_use_up_its_tries(clock, case, monkeypatch):
+    clock.move_to(START + timedelta(days=3))
+    services.plan_reminders()
+    reminder = Reminder.objects.get()
+    for minute in range(10):
+        clock.move_to(START + timedelta(days=3, hours=10, minutes=minute))
+        assert services.remind(reminder_id=reminder.pk, worker="w") == "queued"
+    clock.move_to(START + timedelta(days=3, hours=21))
+    monkeypatch.setattr(reminding, "hand_over", lambda message: Outcome(LATER, "busy"))
+    assert services.remind(reminder_id=reminder.pk, worker="w") == "queued"
+    monkeypatch.undo()
+    clock.move_to(START + timedelta(days=3, hours=21, minutes=2))
+    assert services.remind(reminder_id=reminder.pk, worker="w") == "sent"
+
+
 def test_a_crash_while_sending_is_unknown_and_never_sent_again(clock, case):
     clock.move_to(START + timedelta(days=3))
     services.plan_reminders()
