@@ -73,18 +73,18 @@ def hand_in_job(
 ) -> tuple[Case, bool]:
     """Hand in a shop's job whole, and return the case and whether it is new.
 
-    Without ``hand_in_now`` its answers are checked all the same, and the case waits, open for photos.
+    Without ``hand_in_now`` its answers are checked all the same, and the case waits, open for photos; the same job sent
+    again to be handed in does that.
 
     The same job with the same content is the same case, however often and however much at once it is sent; the
     unique constraint decides between two at the same moment.  Raises ``Refused`` where the job was handed in with
     other content, and ``analysis.CaseFaults`` for a bad document; then nothing is stored.
     """
-    job = _checked_job(job)
+    job, who = _checked_job(job), f"shop: {shop}"
     content = content_hash(document=document, rider_email=rider_email, rider_name=rider_name)
     known = _known_job(shop, job, content)
     if known is not None:
-        return known, False
-    who = f"shop: {shop}"
+        return _no_longer_open(known, who) if hand_in_now else known, False
     try:
         with transaction.atomic():
             case = start_case(rider_email=rider_email, rider_name=rider_name, shop=shop, shop_job=job)
@@ -98,9 +98,18 @@ def hand_in_job(
         known = _known_job(shop, job, content)
         if known is None:
             raise
-        return known, False
+        return _no_longer_open(known, who) if hand_in_now else known, False
     case.refresh_from_db()
     return case, True
+
+
+def _no_longer_open(case: Case, who: str) -> Case:
+    """Hand a job in that was kept open for its photos; a later round has a hand-in of its own."""
+    newest = case.current_round
+    if case.state == Case.State.COLLECTING and newest.number == 1:
+        hand_in(round=newest, who=who)
+        case.refresh_from_db()
+    return case
 
 
 def check_document(document: Any) -> None:

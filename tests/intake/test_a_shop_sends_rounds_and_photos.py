@@ -45,6 +45,16 @@ def test_photos_are_added_then_the_case_is_handed_in(shop, opened):
     assert whole["document"] == DOCUMENT and whole["photos"] == [added.json()] and whole["handed_in_at"]
 
 
+def test_a_job_kept_open_is_handed_in_by_the_same_job_to_be_handed_in_and_by_no_other(shop, opened):
+    assert send(shop, hand_in=False).json()["state"] == "collecting"
+    for _ in range(2):
+        again = send(shop)
+        assert (again.status_code, again.json()["state"], again.json()["address"]) == (200, "handed in", opened)
+    Case.objects.update(state="advised")
+    post(shop, f"{opened}rounds/", b"{}", "application/json")
+    assert send(shop).json()["state"] == "collecting"  # a late repeat of the first hands no second round in
+
+
 def test_a_photo_sent_twice_with_one_key_is_there_once(shop, opened):
     answers = [post(shop, f"{opened}photos/?place=look", picture(), **{"idempotency-key": "p-1"}) for _ in range(2)]
     assert answers[0].content == answers[1].content and Photo.objects.count() == 1

@@ -68,6 +68,15 @@ def test_a_job_that_cannot_be_is_refused_kindly(counter, changes):
     assert forward(counter, **changes).status_code in (302, 422)
 
 
+def test_a_job_kept_open_is_handed_in_when_its_card_is_sent_once_more_to_be_handed_in(counter):
+    forward(counter, wait="1")
+    assert Case.objects.get().state == "collecting"
+    answer = forward(counter)  # back in the browser, and the other button
+    case = Case.objects.get()
+    assert answer["Location"] == reverse("shop-case", args=[case.number])
+    assert case.state == "handed in" and WorkOrder.objects.count() == 1
+
+
 def test_a_job_can_be_kept_open_for_photos_and_handed_in_later(counter):
     sent = {name: value for name, value in JOB.items() if name != "hand_in"}
     answer = counter.client.post(reverse("shop-new"), sent | {"wait": "1"})
