@@ -8,8 +8,8 @@ from typing import Any
 
 from deploy.trial import Trial
 
-CLASSIC, OPEN, STOPPED = "01-wall-after-the-oil-change", "02-longer-spacers", "07-oil-on-the-brake"
-JOB, WAITS = "06-clank-and-unused-travel", "03-second-hand-springs"
+OPEN, ADVISED, STOPPED = "01-wall-after-the-oil-change", "04-sticks-after-the-wheel-was-out", "07-oil-on-the-brake"
+JOB, WAITS = OPEN, "03-second-hand-springs"
 BEGUN = ("complaint", "bike", "rider")
 COLLEAGUE, COUNTER, PASSWORD = "colleague", "counter", "a-password-for-pictures-only"
 SHOP = "Workshop by the canal"
@@ -48,7 +48,7 @@ def _drafted(name: str) -> Any:
 
 
 def _advised(tuner: Any) -> Any:
-    case = _drafted(CLASSIC)
+    case = _drafted(ADVISED)
     _approve(case, tuner)
     return case
 
@@ -74,7 +74,7 @@ def _begun() -> Any:
     from intake import services
 
     case = services.start_case(title="Scrambler, rides high")
-    demo.answer(case.current_round, {name: _documents()[CLASSIC][name] for name in BEGUN})
+    demo.answer(case.current_round, {name: _documents()[OPEN][name] for name in BEGUN})
     return case
 
 
@@ -114,7 +114,7 @@ def shop(tuner: Any) -> dict[str, Any]:
     own, documents = Shop.objects.get(name=SHOP), _documents()
     _sign_in_for(own)
     forward = partial(services.hand_in_job, shop=own, rider_email="", rider_name="the customer with the blue helmet")
-    job, _ = forward(job="J-2041", document=documents[JOB] | {"title": "Clanks and leaves travel unused"})
+    job, _ = forward(job="J-2041", document=documents[JOB] | {"title": "Rock hard since its oil change"})
     waits, _ = forward(job="J-2044", document=documents[WAITS] | {"title": "Springs without papers"}, hand_in_now=False)
     demo.wait_until_drafted([job])
     _approve(job, tuner)

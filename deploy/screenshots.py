@@ -1,7 +1,8 @@
-"""Pictures of the main pages: ``python -m deploy.screenshots FOLDER [--whole] [NAME ...]``.
+"""Pictures of the main pages: ``python -m deploy.screenshots FOLDER [--whole] [--readme] [NAME ...]``.
 
 Needs the test packages and Chromium.  Runs an installation of its own with the demo cases, so that the pictures show
-what a first start shows.  ``--whole`` pictures a page to its foot, a NAME only the pages whose names begin so.
+what a first start shows.  ``--whole`` pictures a page to its foot; ``--readme`` only what README shows; a NAME only the
+pages whose names begin so.
 """
 from __future__ import annotations
 
@@ -35,11 +36,17 @@ class Wish:
 
     target: Path
     whole: bool = False
+    readme: bool = False
     names: tuple[str, ...] = ()
 
-    def wants(self, shot: Shot) -> bool:
-        """Tell whether this page is pictured."""
-        return not self.names or shot.name.startswith(self.names)
+    def wants(self, shot: Shot, look: str) -> bool:
+        """Tell whether this page is pictured in this look."""
+        return (not self.names or shot.name.startswith(self.names)) and (
+            not self.readme or pages.README.get(shot.name) == look)
+
+    def file(self, shot: Shot, look: str) -> Path:
+        """Return where its picture goes."""
+        return self.target / (f"{shot.name}.png" if self.readme else f"{shot.name}-{look}.png")
 
 
 def main(wish: Wish) -> None:
@@ -73,8 +80,9 @@ def _shoot_all(browser: Browser, trial: Trial, named: Mapping[str, Any], links: 
                                    color_scheme=scheme).new_page()  # type: ignore[arg-type]
 
     def shoot(page: Page, *shots: Shot) -> None:
-        for shot in filter(wish.wants, shots):
-            _shoot(page, shot, named, wish, f"{size}-{scheme}")
+        for shot in shots:
+            if wish.wants(shot, f"{size}-{scheme}"):
+                _shoot(page, shot, named, wish, wish.file(shot, f"{size}-{scheme}"))
 
     rider, desk, colleague, shop = (fresh() for _ in range(4))
     for token in links:
@@ -101,7 +109,7 @@ def _sign_in(page: Page, door: str, name: str, password: str) -> None:
     page.wait_for_load_state("networkidle")
 
 
-def _shoot(page: Page, shot: Shot, named: Mapping[str, Any], wish: Wish, ending: str) -> None:
+def _shoot(page: Page, shot: Shot, named: Mapping[str, Any], wish: Wish, target: Path) -> None:
     page.goto(shot.path.format_map(named))
     shot.first(page)
     page.wait_for_load_state("networkidle")
@@ -109,7 +117,7 @@ def _shoot(page: Page, shot: Shot, named: Mapping[str, Any], wish: Wish, ending:
         page.evaluate("for (const one of document.images) one.loading = 'eager'")
         page.wait_for_load_state("networkidle")
     picture = page.screenshot(full_page=wish.whole)
-    _small(picture).save(wish.target / f"{shot.name}-{ending}.png", optimize=True)
+    _small(picture).save(target, optimize=True)
 
 
 def _small(png: bytes) -> Image.Image:
@@ -121,9 +129,10 @@ def _wished(typed: Sequence[str]) -> Wish:
     asked = argparse.ArgumentParser(prog="python -m deploy.screenshots", description="Pictures of the main pages.")
     asked.add_argument("folder", type=Path)
     asked.add_argument("--whole", action="store_true", help="to the page's foot")
+    asked.add_argument("--readme", action="store_true", help="what README shows, under its names there")
     asked.add_argument("names", nargs="*", help="only pages whose names begin so")
     found = asked.parse_intermixed_args(typed)
-    return Wish(found.folder, found.whole, tuple(found.names))
+    return Wish(found.folder, found.whole, found.readme, tuple(found.names))
 
 
 if __name__ == "__main__":

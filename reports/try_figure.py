@@ -12,6 +12,8 @@ WIDTH, HEIGHT = 640.0, 360.0
 LEFT, RIGHT, TOP, FOOT = 64.0, 14.0, 14.0, 44.0
 DASHES = {"found": "", "engines": "2 5", "chosen": "10 5"}
 WEIGHT = {"found": 2.0, "engines": 1.4, "chosen": 3.0}
+BESIDE = 0.8
+"""Up to this share of the width there is room for words on a line's right."""
 ROOM = 1.6
 """So many times the load of hard braking fit on the scale."""
 
@@ -54,7 +56,9 @@ def _lock(svg: ET.Element, lock: Mapping[str, Any], stroke: float) -> None:
     group, x = stop_group(svg), _x(lock["at_mm"], stroke)
     dash = {"stroke-dasharray": "8 4"} if lock["set"] == "chosen" else {}
     line(group, x, TOP, x, HEIGHT - FOOT, 3, **dash)
-    write(group, f"solid at {quantity(lock['at_mm'], 'mm')}", x - 6, TOP + 14, "end", 13, bold=True)
+    beyond = x < BESIDE * WIDTH  # no curve goes past a lock, so the words stand clear there
+    place, anchor = (x + 6, "start") if beyond else (x - 6, "end")
+    write(group, f"solid at {quantity(lock['at_mm'], 'mm')}", place, TOP + 14, anchor, 13, bold=True)
 
 
 def _pieces(strokes: Sequence[float], forces: Iterable[float | None], stroke: float, top: float,

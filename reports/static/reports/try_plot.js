@@ -71,9 +71,11 @@ export class Curves {
       const x = plot.valToPos(lock.at_mm, "x", true);
       this.line(ctx, [x, bbox.top], [x, bbox.top + bbox.height], stop, 3 * ratio, lock.set === "chosen" ? [8, 4] : []);
       ctx.fillStyle = stop;
-      ctx.textAlign = "right";
       ctx.font = `bold ${13 * ratio}px sans-serif`;
-      ctx.fillText(`solid at ${Math.round(lock.at_mm)} mm`, x - 6 * ratio, bbox.top + (16 + 18 * place) * ratio);
+      const words = `solid at ${Math.round(lock.at_mm)} mm`, gap = 6 * ratio;
+      const beyond = x + gap + ctx.measureText(words).width < bbox.left + bbox.width; // no curve goes past a lock
+      ctx.textAlign = beyond ? "left" : "right";
+      ctx.fillText(words, beyond ? x + gap : x - gap, bbox.top + (16 + 18 * place) * ratio);
     });
     ctx.restore();
   }
