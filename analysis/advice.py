@@ -5,14 +5,14 @@ Steps and limits are common practice, no source.  Tightening figures are never g
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from analysis.amounts import LegSheet
 from analysis.causes import BY_NAME
 from analysis.inputs import ML, MM, Inputs
 from analysis.preload import FIRST_STEP, PreloadCheck
 from analysis.say import LEGS, say
-from analysis.service import ServiceSheet
+from analysis.service import LOOK_INSIDE_FIRST, ServiceSheet
 from analysis.setups import Change
 
 RATE_STEP = 500.0
@@ -33,6 +33,10 @@ class Facts:
     own_rate: float | None = None
     own_levels: bool = False
     """A tuner has put a rate, or oil levels, of their own in place of the engine's."""
+    own_work: bool = False
+    """Each leg has its own work: an adjuster stands on one of them only."""
+    inside_known: bool = True
+    """What is inside the legs is known and not only guessed."""
 
 
 @dataclass(frozen=True)
@@ -41,6 +45,8 @@ class Advice:
 
     title: str
     steps: tuple[str, ...]
+    by_workshop: bool = False
+    """Where the rider's own adjusters would do for the cause, but not this time."""
 
 
 def change_for(cause: str | None, facts: Facts) -> Change:
@@ -61,7 +67,18 @@ def change_for(cause: str | None, facts: Facts) -> Change:
 def advice_for(cause: str | None, facts: Facts) -> tuple[Advice, ...]:
     """Return the advice for a cause; empty where there is none to give from afar."""
     make = _BY_CAUSE.get(cause or "")
-    return () if make is None else (make(facts),)
+    if make is None:
+        return ()
+    advice = make(facts)
+    if facts.own_work and cause in _TURNED and not advice.by_workshop:
+        advice = replace(advice, steps=(*advice.steps, _ONE_ADJUSTER))
+    return (advice,)
+
+
+_TURNED = ("too much preload", "too little preload", "too much compression damping", "too little compression damping",
+           "rebound too slow", "rebound too fast", "top-out fault")
+_ONE_ADJUSTER = say("On your fork each leg has its own work: turn only the leg that has the adjuster which is meant "
+                    "here, and leave the other as it is.")
 
 
 def _oil(facts: Facts) -> Advice:
@@ -117,9 +134,7 @@ def _move(side: str, leg: LegSheet) -> str:
 def _preload(facts: Facts) -> Advice:
     check = facts.preload
     if check.turns == 0 and check.out_of_range:
-        return Advice(say("The preload is at the end of its range"), (
-            say("The adjusters cannot be turned any further that way: leave them where they are."),
-            say("Spacers or springs have to be changed by a workshop. Change nothing else until then.")))
+        return _spacers(check.to_target or 0.0)
     if check.turns:
         pitch = facts.inputs.sprung_leg.pitch.value
         most = max(round(FIRST_STEP / pitch), 1)
@@ -138,6 +153,22 @@ def _preload(facts: Facts) -> Advice:
             ) if check.out_of_range else ()
     again = say("Measure the rider sag again, from below and from above.")
     return Advice(say("Change the preload"), (first, *more, *last, again))
+
+
+def _spacers(to_target: float) -> Advice:
+    """The adjusters are at their end: the spacers have to make up for ``to_target``, m, in steps like any preload."""
+    shorter, step = to_target < 0, f"{min(abs(to_target), FIRST_STEP) / MM:.0f}"
+    more = () if abs(to_target) <= FIRST_STEP else (
+        say("That is a first step of about {length} mm in all. Tell us the sag before more is done.",
+            length=f"{abs(to_target) / MM:.0f}"),)
+    fitted = say("A workshop fits spacers that are {length} mm shorter in each leg that has a spring, and "
+                 "keeps the old ones.",
+                 length=step) if shorter else say(
+        "A workshop fits spacers that are {length} mm longer in each leg that has a spring, and keeps the old ones. "
+        "First it makes sure that the coils keep 5 mm of room at full stroke.", length=step)
+    return Advice(say("Have the spacers shortened") if shorter else say("Have the spacers lengthened"), (
+        say("The adjusters cannot be turned any further that way: leave them where they are."), fitted, *more,
+        say("Measure the rider sag again, from below and from above.")), by_workshop=True)
 
 
 def _turned(way: str, turns: float) -> str:
@@ -221,19 +252,23 @@ def _trapped(facts: Facts) -> Advice:
             say("These legs are not to be opened at home. A workshop lets the pressure off at the height where you "
                 "ride."),))
     return Advice(say("Let the trapped pressure off"), (
+        *(() if facts.inside_known else (LOOK_INSIDE_FIRST,)),
         say("Front wheel off the floor, legs fully extended, preload right out, face to the side."),
         say("Open the bleed screws, or loosen each cap by a turn with a rag over it, until the hissing ends; close "
             "them with the legs still fully extended."),
         say("Do it where you ride: the air outside is thinner high up.")))
 
 
-def _air_pressure(_: Facts) -> Advice:
-    return Advice(say("Correct the air pressure"), (
-        say("Cold, wheel off the floor, with a gauge made for it. Write down what is there first."),
-        say("Change it by 0.1 bar in a fork with springs, by 0.3 bar in an air-sprung one, both legs alike where "
-            "both hold air; then measure the rider sag again."),
-        say("Never open or unscrew an air-sprung leg: only its valve. If the pressure does not hold, it is work for "
-            "a workshop.")))
+def _air_pressure(way: str) -> Callable[[Facts], Advice]:
+    def make(_: Facts) -> Advice:
+        return Advice(say("Correct the air pressure"), (
+            say("Cold, wheel off the floor, with a gauge made for it. Write down what is there first."),
+            say("Let it down by 0.3 bar, both legs alike where both hold air; then measure the rider sag again.")
+            if way == "out" else
+            say("Pump it up by 0.3 bar, both legs alike where both hold air; then measure the rider sag again."),
+            say("Never open or unscrew an air-sprung leg: only its valve. If the pressure does not hold, it is work "
+                "for a workshop.")))
+    return make
 
 
 def _damping_in(_: Facts) -> Advice:
@@ -313,8 +348,8 @@ _BY_CAUSE: Mapping[str, Callable[[Facts], Advice]] = {
     "spring too stiff": _spring, "spring too soft": _spring,
     "friction or misalignment": _friction, "too much compression damping": _damping,
     "wrong assembly": _assembly, "coil bind": _bind, "nothing wrong or measured badly": _nothing,
-    "bent part": _bent, "trapped air pressure": _trapped, "too much air pressure": _air_pressure,
-    "too little air pressure": _air_pressure, "too little compression damping": _damping_in,
+    "bent part": _bent, "trapped air pressure": _trapped, "too much air pressure": _air_pressure("out"),
+    "too little air pressure": _air_pressure("in"), "too little compression damping": _damping_in,
     "rebound too slow": _rebound("out"), "rebound too fast": _rebound("in"), "worn damper": _worn,
     "leaking seal": _leak, "top-out fault": _tops_out, "rear spring or height": _rear, "rear linkage stuck": _linkage,
     "worn shock": _shock, "tyre, bearing or brake": _rolling, "overloaded": _load,

@@ -69,6 +69,11 @@ class Case:
         answer = self.answers.get(path)
         return default if answer is None else answer.value
 
+    def told(self, path: str) -> Value | None:
+        """Return the value at ``path``, or ``None`` where there is none or it was only guessed."""
+        answer = self.answers.get(path)
+        return None if answer is None or answer.known == "guessed" else answer.value
+
     def number(self, path: str) -> float | None:
         """Return the quantity at ``path`` in SI, or ``None`` where there is none or it is no quantity."""
         value = self.value(path)

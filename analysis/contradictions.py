@@ -32,6 +32,8 @@ def find_contradictions(notes: Notes) -> None:
                    words=say("more of the tube shows with weight on the wheel than fully extended"))
     _not_above("bike.front_load_kg", "bike.mass_kg", notes, counted=False,
                words=say("the front wheel carries more than the whole bike"))
+    _not_above("bike.rear_load_kg", "bike.mass_kg", notes, counted=False,
+               words=say("the rear wheel carries more than the whole bike"))
 
 
 def _check_leg(leg: str, notes: Notes) -> None:

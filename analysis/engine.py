@@ -7,7 +7,7 @@ from typing import Any
 
 import numpy as np
 
-from analysis.catalogue import BENCH_TESTS, SIDES
+from analysis.catalogue import SIDES
 from analysis.causes import Cause, causes_for
 from analysis.chosen import ENGINES, Chosen
 from analysis.curves import curve, marks
@@ -23,14 +23,12 @@ from analysis.leg_parts import middle
 from analysis.next_test import NextTest, next_tests
 from analysis.parts import causes_part, hidden_part, preload_part, rear_parts, sag_part, service_part
 from analysis.posterior import AGAIN, AIM_AGAIN, Posterior, assess
-from analysis.remarks import advice_part, cautions, missing, ride_gently
+from analysis.remarks import advice_part, cautions, missing, ride_gently, stops_far_too_early
 from analysis.say import say
 from analysis.setups import SETS, found_air
 from analysis.state import State, kept_closed
+from analysis.unsafe_tests import unsafe_tests
 from analysis.verdict import Verdict, tuners_verdict, verdict
-
-OPEN_THE_FORK = tuple(test.name for test in BENCH_TESTS if "caps" in test.needs)
-"""Tests that are not done at home on a leg that stays closed."""
 
 
 def analyse(case: Case, rng: np.random.Generator, chosen: Chosen = ENGINES, view: str | None = None,
@@ -55,7 +53,8 @@ def analyse(case: Case, rng: np.random.Generator, chosen: Chosen = ENGINES, view
     state = State(case, inputs, judged, gates, rng, chosen)
     front_stopped = any(gate.end in ("front", "both") for gate in gates)
     barred = kept_closed(case)
-    tests = () if gates else _tests_worth_doing(posterior, engines, OPEN_THE_FORK if barred else (), rng)
+    unsafe = unsafe_tests(case, hardly_rideable=stops_far_too_early(state))
+    tests = () if gates else _tests_worth_doing(posterior, engines, unsafe, rng)
     fork = fork_part(state, rng, front_stopped)
     if not front_stopped:
         fork |= {"springs": front_springs(state, rng, (stock or {}).get("fork", ())),

@@ -128,6 +128,7 @@ def _loose_ends() -> Schema:
     advice = group("One piece of advice.", {
         "title": text("What to do."), "steps": texts("How, in this order."),
         "expect": text("What it should lead to, as bands."),
+        "by_workshop": yes_no("A workshop has to do it, although riders mostly do such work themselves."),
     })
     return {"assumed": assumed_schema(), "doubts": listing(doubt, "Answers to be asked back."),
             "disagreements": listing(clash, "Answers that contradict each other."),

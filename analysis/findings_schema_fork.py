@@ -79,11 +79,14 @@ def _twist() -> Schema:
 def _when_hot() -> Schema:
     strokes: Schema = {"usable_stroke_mm": maybe("Stroke that hard braking reaches, mm."),
                        "rider_sag_mm": maybe("Sag with the rider, mm.")}
+    figures: Schema = {**strokes, "limited_by": one_of(LIMITS, _LIMIT), "lock_stroke_mm": maybe(
+        "Stroke at which the first leg has no air left, mm; null also where none comes to it.")}
     return or_null(group("What warm oil and air leave of the stroke.", {
         "oil_c": number("Temperature of the warm oil, °C."),
         "from_c": number("Temperature at which it was filled, °C."),
-        **strokes, "limited_by": one_of(LIMITS, _LIMIT),
-        "lock_stroke_mm": maybe("Stroke at which the first leg has no air left, mm; null also where none comes to it."),
+        **figures, "advised": or_null(group("The same with the advice followed.", {
+            **figures, "spare_mm": maybe("Air left at full stroke in the leg with the least, as a length of the "
+                                         "sliding tube, mm; the oil at 60 °C or more.")}), _FORK_UNKNOWN),
         "spread": group("How far it may be off.", {
             name: band("mm,", null="too few draws have one.") for name in strokes}),
     }), "the amount of oil is not known.")

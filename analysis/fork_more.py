@@ -8,14 +8,16 @@ from typing import Any
 import numpy as np
 
 from analysis import typical
+from analysis.catalogue import SIDES
 from analysis.fork import Fork, stroke_under
 from analysis.inputs import MM
 from analysis.leg import leg_push
 from analysis.say import say
-from analysis.setups import Loads, band_of, drawing, fork_of, limit_of, loads_of
+from analysis.setups import Change, Loads, amount_in, band_of, drawing, fork_of, limit_of, loads_of
+from analysis.spare import hot_spare, temperatures
 from analysis.spring_choice import FRONT_STEP, Offer, Wish, best_offer, front_end, offers, sag_with, shelf
 from analysis.state import State
-from analysis.warmth import HOT, ROOM_TEMPERATURE, amount_in, warmed
+from analysis.warmth import warmed
 
 SPACERS = (0.0, 30 * MM)
 """Preload that other spacers can give where there is no adjuster: common practice, no source."""
@@ -95,38 +97,55 @@ def _usual(path: str, value: float, unit: str, reason: str) -> dict[str, Any]:
 
 
 def when_hot(state: State, rng: np.random.Generator) -> dict[str, Any] | None:
-    """Return what warm oil and air leave of the stroke; None where the oil's amount is not known.
+    """Return what warm oil and air leave of the stroke, as found and as advised; None where no amount is known.
 
     Oil grows by V α ΔT into the air; the air's pressure at full extension grows with its absolute temperature and as
     its room shrinks: p = p_e (T / T_0) V_e / (V_e − ΔV).
     """
     which = "found" if state.forks["found"] is not None else "book"
-    fork, amounts = state.forks[which], [amount_in(state.inputs.leg(side)) for side in ("left", "right")]
-    if fork is None or amounts[0] is None or amounts[1] is None:
-        return None
     told = state.case.number("use.temperature_c"), state.case.number("use.oil_temperature_c")
-    cold, hot = (ROOM_TEMPERATURE if told[0] is None else told[0]), (HOT if told[1] is None else told[1])
+    cold, hot = temperatures(state.case)
+    fork, heat = state.forks[which], _heat_of(state, which, Change(), cold, hot)
+    if fork is None or heat is None:
+        return None
     assumed = [_usual(path, round(value - 273.15, 1), "degC", reason) for path, value, was, reason in (
         ("use.temperature_c", cold, told[0], say("Filled at room temperature.")),
         ("use.oil_temperature_c", hot, told[1], say("Oil on a long, fast ride."))) if was is None]
-
-    def in_the_heat(cool: Fork) -> Fork:
-        return Fork(*(warmed(leg, amount, cold, hot) for leg, amount in zip(
-            (cool.left, cool.right), amounts, strict=True)))
-
-    warm, (drawn, loads) = in_the_heat(fork), _drawn(state, which, rng)
-    lock = float(warm.lock)
-    strokes: Mapping[str, Callable[[Fork, Loads], Any]] = {
-        "usable_stroke_mm": lambda f, w: stroke_under(f, w.braking, typical.N_FAST[0]),
-        "rider_sag_mm": lambda f, w: stroke_under(f, w.rider, typical.N_SLOW[0])}
+    drawn, loads = _drawn(state, which, rng)
     most = state.inputs.stroke.value
-    bands = {name: None if drawn is None else band_of(of(in_the_heat(drawn), loads), most)
-             for name, of in strokes.items()}
-    return {"oil_c": round(hot - 273.15, 1), "from_c": round(cold - 273.15, 1),
-            **{name: _mm(float(of(warm, state.loads))) for name, of in strokes.items()},
-            "limited_by": limit_of(warm, state.loads), "lock_stroke_mm": _mm(lock) if np.isfinite(lock) else None,
+    bands = {name: None if drawn is None else band_of(of(heat(drawn), loads), most) for name, of in _HOT.items()}
+    return {"oil_c": round(hot - 273.15, 1), "from_c": round(cold - 273.15, 1), **_hot_figures(heat(fork), state.loads),
             "spread": {name: None if band is None else [_mm(end) for end in band] for name, band in bands.items()},
-            "assumed": assumed}
+            "advised": _advised_hot(state, cold, hot), "assumed": assumed}
+
+
+_HOT: Mapping[str, Callable[[Fork, Loads], Any]] = {
+    "usable_stroke_mm": lambda f, w: stroke_under(f, w.braking, typical.N_FAST[0]),
+    "rider_sag_mm": lambda f, w: stroke_under(f, w.rider, typical.N_SLOW[0])}
+
+
+def _heat_of(state: State, which: str, change: Change, cold: float, hot: float) -> Callable[[Fork], Fork] | None:
+    """Return what warms a fork of one set; None where the oil's amount in a leg is not known."""
+    amounts = [amount_in(state.inputs, state.case, side, which, change) for side in SIDES]
+    if amounts[0] is None or amounts[1] is None:
+        return None
+    return lambda fork: Fork(*(warmed(leg, amount, cold, hot) for leg, amount in zip(
+        (fork.left, fork.right), amounts, strict=True)))
+
+
+def _hot_figures(warm: Fork, loads: Loads) -> dict[str, Any]:
+    lock = float(warm.lock)
+    return {**{name: _mm(float(of(warm, loads))) for name, of in _HOT.items()},
+            "limited_by": limit_of(warm, loads), "lock_stroke_mm": _mm(lock) if np.isfinite(lock) else None}
+
+
+def _advised_hot(state: State, cold: float, hot: float) -> dict[str, Any] | None:
+    """The same of the advised set, and the air that is left at its full stroke in the leg that has less of it."""
+    fork, heat = state.forks["advised"], _heat_of(state, "advised", state.change, cold, hot)
+    if fork is None or heat is None:
+        return None
+    spares = [spare for side in SIDES if (spare := hot_spare(state, side, "advised", state.change)) is not None]
+    return {**_hot_figures(heat(fork), state.loads), "spare_mm": _mm(min(spares)) if spares else None}
 
 
 def _mm(value: float | None) -> float | None:

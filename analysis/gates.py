@@ -82,6 +82,8 @@ SIGNS: dict[str, Gate] = {
 STUCK = Gate("fork stuck down", "front", say("In the push test the fork stayed down. It cannot carry a bump or a "
                                              "brake."),
              _DO_NOT_RIDE)
+RUNS_OUT = Gate("bent or off-centre", "front", say("On the V-blocks a tube or the axle runs out by more than the "
+                                                   "manual allows: it is bent."), _DO_NOT_RIDE)
 TWISTED = Gate("twisted after a knock", "front", say("The tubes look twisted against each other after a crash, kerb "
                                                      "or pothole: tubes, axle or yokes may be bent."), _DO_NOT_RIDE)
 
@@ -102,11 +104,21 @@ def safety_gates(case: Case) -> tuple[Gate, ...]:
     if (case.value("bench.look.tubes_parallel") == "twisted"
             and case.value("complaint.since") == "after a knock"):
         found.append(TWISTED)
+    if _runs_out(case):
+        found.append(RUNS_OUT)
     seen = case.value("bench.rear_bounce.signs")
     if isinstance(seen, str) and seen in SHOCK_SIGNS:
         damaged = SIGNS["safety.shock_damaged"]
         found.append(Gate(damaged.name, damaged.end, one_after_another([SHOCK_SIGNS[seen], _GAS]), damaged.do))
     return tuple({gate.name: gate for gate in reversed(found)}.values())[::-1]
+
+
+def _runs_out(case: Case) -> bool:
+    """A tube over its limit is bent, whatever is said of it beside the number; the axle has a limit of its own."""
+    limit = case.number("bench.run_out.limit_mm")
+    tubes = [case.number(f"bench.run_out.{side}_tube_mm") for side in SIDES]
+    over = limit is not None and any(tube is not None and tube > limit for tube in tubes)
+    return over or case.value("bench.run_out.result") == "over"
 
 
 def gentle_signs(case: Case) -> tuple[str, ...]:

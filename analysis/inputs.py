@@ -17,7 +17,7 @@ MM, ML, MM2 = 1e-3, 1e-6, 1e-6
 
 
 NOT_SHARED = ("oil_level_book_mm", "oil_volume_book_ml", "steel_volume_ml", "inner_parts_area_mm2",
-              "preload_fixed_mm")
+              "preload_fixed_mm", "top_out.rate_n_per_mm", "top_out.length_mm", "bump.rate_n_per_mm", "bump.length_mm")
 """What one leg does not tell of the other where each has its own work to do."""
 
 
@@ -194,8 +194,9 @@ def read_inputs(case: Case) -> Inputs:
     stroke = read.or_typical("fork.travel_mm", (usual.travel_mm, typical.SPREAD.travel_mm), "mm", MM,
                              say("Usual full stroke for {kind}.", kind=_kind_words(kind)))
     left, right = (_leg(read, side, usual, stroke) for side in SIDES)
-    mass = read.or_typical("bike.mass_kg", (usual.bike_kg, typical.SPREAD.bike_kg), "kg", 1.0,
-                           say("Usual mass for {kind}.", kind=_kind_words(kind)))
+    mass = _both_axles(read) or read.or_typical(
+        "bike.mass_kg", (usual.bike_kg, typical.SPREAD.bike_kg), "kg", 1.0,
+        say("Usual mass for {kind}.", kind=_kind_words(kind)))
     ride, closed = _pressures(read)
     return Inputs(
         left=left, right=right, stroke=stroke, friction=read.known("fork.friction_n"),
@@ -228,11 +229,22 @@ def _kind_words(kind: object) -> str:
         say("a road bike, since the kind is not known"))
 
 
+def _both_axles(read: _Reader) -> Estimate | None:
+    """The bike's mass as both wheels' loads, where it was not given by itself."""
+    front, rear = read.known("bike.front_load_kg"), read.known("bike.rear_load_kg")
+    if front is None or rear is None or read.known("bike.mass_kg") is not None:
+        return None
+    return Estimate(front.value + rear.value, math.hypot(front.sd, rear.sd), front.known)
+
+
 def _front_mass(read: _Reader, mass: Estimate) -> Estimate:
-    """Mass on the front wheel without a rider: weighed, or the bike's mass times its share."""
-    weighed = read.known("bike.front_load_kg")
+    """Mass on the front wheel without a rider: weighed, what the rear does not carry, or a share of the bike's."""
+    weighed, rear = read.known("bike.front_load_kg"), read.known("bike.rear_load_kg")
     if weighed is not None:
         return weighed
+    whole = read.known("bike.mass_kg")
+    if rear is not None and whole is not None and rear.value < whole.value and not read.known("bike.front_share"):
+        return Estimate(mass.value - rear.value, math.hypot(mass.sd, rear.sd), rear.known)
     share = read.or_typical("bike.front_share", typical.BIKE_FRONT_SHARE, "", 1.0, say(
                                                                                        "Usual share on the front "
                                                                                        "wheel."))
@@ -311,7 +323,7 @@ def _drained(read: _Reader, side: str) -> Drained | None:
         amount = weight.value / (density.value * WATER)
         sd = amount * math.hypot(weight.sd / max(weight.value, 1e-6), density.sd / density.value)
         return Drained(Estimate(amount, sd, weight.known), pumped, f"bench.drain.{side}_out_kg")
-    before, told = read.known(f"fork.{side}.drained_ml"), read.case.value("service.pumped")
+    before, told = read.known(f"fork.{side}.drained_ml"), read.case.told("service.pumped")
     if before is None:
         return None
     return Drained(before, told if isinstance(told, bool) else None, f"fork.{side}.drained_ml")
@@ -323,7 +335,9 @@ def _parts(read: _Reader, side: str) -> PartInputs:
         return found if len(found) == len(names) else None
 
     top_out, bump = (all_of(f"{name}.rate_n_per_mm", f"{name}.length_mm") for name in ("top_out", "bump"))
-    balance = all_of("balance.diameter_mm", "balance.pressure_bar", "balance.volume_ml")
+    # A chamber beside the main air: a leg without air of its own has none, whatever the other one has.
+    own = any(read.known(f"fork.{side}.{name}") for name in ("balance.volume_ml", "air_volume_ml"))
+    balance = all_of("balance.diameter_mm", "balance.pressure_bar", "balance.volume_ml") if own else None
     kind = read.case.value(f"fork.{side}.spring.kind")
     wound = kind in ("two rates", "progressive")
     return PartInputs(

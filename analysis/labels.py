@@ -9,7 +9,6 @@ import numpy as np
 from numpy.typing import NDArray
 
 from analysis import oil
-from analysis.catalogue import SIDES
 from analysis.document import Case
 from analysis.inputs import ML, MM, Estimate, Inputs, LegInputs
 
@@ -90,9 +89,9 @@ def bind_labels(inputs: Inputs, sprung: Sequence[str], squeezed: Array) -> list[
             for s, c in known[:1]]
 
 
-def gauge_labels(case: Case, inputs: Inputs, needed: Array) -> list[Label]:
-    """Return what the gauge says of an air spring's pressure as a share of the one ``needed`` (Pa)."""
-    known = [(s, inputs.leg(s).gauge) for s in SIDES if case.answer(f"fork.{s}.gauge_pressure_bar") is not None]
+def gauge_labels(charged: Sequence[str], case: Case, inputs: Inputs, needed: Array) -> list[Label]:
+    """Return what the gauge says of the ``charged`` legs' pressure as a share of the one ``needed`` (Pa)."""
+    known = [(s, inputs.leg(s).gauge) for s in charged if case.answer(f"fork.{s}.gauge_pressure_bar") is not None]
     if not known:
         return []
     side, gauge = known[0]
@@ -119,7 +118,7 @@ def excess_by_volume(leg: LegInputs, case: Case, side: str) -> list[tuple[str, E
     """Return what the amounts poured and drained say of the oil above the book's amount, m³, each with its path."""
     if leg.volume_book is None:
         return []
-    pumped = case.value("service.pumped")
+    pumped = case.told("service.pumped")
     known_pumped = pumped if isinstance(pumped, bool) else None
     book, found = leg.volume_book, []
     if leg.poured is not None and not poured_twice(leg):

@@ -27,6 +27,9 @@ TRIES = 60
 """Results of each test that are tried out."""
 OFFERED = 3
 """So many tests are offered to pick from."""
+WAY_THERE = 60
+"""Minutes that it takes to bring a bike to a workshop and away again, whatever is done there: common practice, no
+source."""
 WORTH_BITS = 0.02
 """Less than this is no reason to ask anyone to kneel on a cold floor."""
 
@@ -58,7 +61,8 @@ def next_tests(posterior: Posterior, barred: Sequence[str], rng: np.random.Gener
     world, gains = expected_gains(posterior, barred, rng)
     for group, by_workshop in (([t for t in gains if can_do(case, t)], False), (list(gains), True)):
         if group:
-            best = sorted(group, key=lambda t: -gains[t] / t.minutes)[:most]
+            trip = WAY_THERE if by_workshop else 0
+            best = sorted(group, key=lambda t: -gains[t] / (t.minutes + trip))[:most]
             return tuple(NextTest(test, gains[test], _expect(world, test), by_workshop,
                                   meanings(world, watched(test))) for test in best)
     return ()

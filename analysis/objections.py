@@ -13,14 +13,9 @@ from analysis.inputs import MM
 from analysis.leg_parts import middle
 from analysis.preload import FIRST_STEP
 from analysis.setups import seal_area, set_air
+from analysis.spare import LEAST_SPARE, hot_spare
 from analysis.state import State
-from analysis.warmth import HOT, ROOM_TEMPERATURE, amount_in, grown
 
-LEAST_SPARE = 0.008
-"""Air, as a length of the sliding tube, that has to be left at full stroke with the oil warm: common practice, no
-source."""
-USUAL_AMOUNT = 6e-4
-"""Oil in a leg where nobody knows its amount, m³, rather much than little: common practice, no source."""
 MOST_RAISED = 0.010
 """By how much the oil may stand above the papers' level: common practice, no source."""
 Kind = Literal["stopped", "lock", "spare", "bind", "over-filled", "adjuster", "step", "nothing", "no cause",
@@ -46,16 +41,13 @@ def objections(state: State, chosen: Chosen, front_stopped: bool) -> list[Object
 
 def _oil(state: State, chosen: Chosen) -> Iterator[Objection]:
     inputs, stroke = state.inputs, state.inputs.stroke.value
-    told = state.case.number("use.temperature_c")
-    cold = ROOM_TEMPERATURE if told is None else told
     for side in SIDES:
         leg, own = inputs.leg(side), chosen.level_of(side)
         air = set_air(inputs, state.case, side, "advised", state.change, middle)
-        if air is None or leg.parts.air_extended is not None:
+        spare = hot_spare(state, side, "advised", state.change)
+        if air is None or spare is None:
             continue
         area = float(seal_area(leg, middle))
-        known = amount_in(leg)
-        spare = (float(air) - grown(USUAL_AMOUNT if known is None else known, cold, HOT)) / area
         if float(air) <= 0:
             yield Objection("lock", side, _mm(max(stroke + float(air) / area, 0.0)), _mm(stroke))
         elif spare < LEAST_SPARE:

@@ -9,7 +9,10 @@ from analysis.catalogue.safety import SAFETY
 from analysis.document import Case
 from analysis.gates import Gate, gentle_signs
 from analysis.inputs import MM
+from analysis.leg_parts import middle
 from analysis.say import one_after_another, say
+from analysis.setups import Change, leg_volumes
+from analysis.spare import LEAST_SPARE, hot_spare
 from analysis.state import State
 
 AMBER_LOCK_SHARE = 0.6
@@ -29,6 +32,16 @@ def ride_gently(case: Case, fork: Mapping[str, Any], gates: Sequence[Gate]) -> s
     if not all(question.path in case.answers for question in SAFETY.questions):
         return say("Go through every safety question before you ride: not all of them are answered yet.")
     return None
+
+
+def stops_far_too_early(state: State) -> bool:
+    """True for a fork that goes solid before six tenths of its stroke, or whose coils touch: no firm stop with it."""
+    found, stroke = state.forks["found"], state.inputs.stroke.value
+    if found is not None and float(found.bind) < stroke - 1e-9:
+        return True
+    locks = [lock for side in SIDES if (lock := leg_volumes(
+        state.inputs, state.case, side, "found", Change(), middle)["lock_stroke_mm"]) is not None]
+    return bool(locks) and float(min(locks)) < AMBER_LOCK_SHARE * stroke
 
 
 def _stops_early(case: Case, fork: Mapping[str, Any]) -> list[str]:
@@ -56,9 +69,22 @@ def cautions(state: State, barred: Sequence[str]) -> list[str]:
                         "threads, face to the side."))
         said.append(say("Cover disc and pads. Oil on the brake: do not ride until it is cleaned and the pads are "
                         "replaced."))
+    said += _tight_when_warm(state)
     said.append(say("Tighten to the figures in the bike's own manual. First ride slow, brakes tried at walking "
                     "speed."))
     return said
+
+
+def _tight_when_warm(state: State) -> list[str]:
+    """Warm oil needs room too: a level from papers that leaves hardly any was perhaps looked up or read wrongly."""
+    if not state.change.level:
+        return []
+    spares = [spare for side in SIDES if (spare := hot_spare(state, side, "advised", state.change)) is not None]
+    if not spares or min(spares) >= LEAST_SPARE:
+        return []
+    return [say("With the oil warm, the level to set leaves air for only {spare} mm more than the full stroke; {least} "
+                "mm should be left. Check that level, and how it is read, in the bike's own manual before any oil is "
+                "moved.", spare=f"{max(min(spares), 0.0) / MM:.0f}", least=f"{LEAST_SPARE / MM:.0f}")]
 
 
 _WANTED = (
@@ -86,12 +112,18 @@ def missing(case: Case) -> list[dict[str, str]]:
     return found
 
 
+NO_FORECAST = ("too much air pressure", "too little air pressure", "coil bind")
+"""Causes whose advice moves something that the advised set of numbers leaves as found."""
+READ_AGAIN = say("Tell us the same readings again, so that before and after can be compared.")
+
+
 def advice_part(state: State, fork: Mapping[str, Any], front_stopped: bool) -> list[dict[str, Any]]:
     """The advice, with what it should lead to; none for a front that is stopped."""
     if front_stopped:
         return []
-    expect = _expect(fork)
-    return [{"title": a.title, "steps": list(a.steps), "expect": expect} for a in state.advice]
+    expect = READ_AGAIN if state.judged.cause in NO_FORECAST else _expect(fork)
+    return [{"title": a.title, "steps": list(a.steps), "expect": expect, "by_workshop": a.by_workshop}
+            for a in state.advice]
 
 
 def _expect(fork: Mapping[str, Any]) -> str:
@@ -102,4 +134,4 @@ def _expect(fork: Mapping[str, Any]) -> str:
         band = fork["spread"][name]["advised"]
         if band:
             said.append(say(template, low=f"{band[0]:.0f}", high=f"{band[1]:.0f}"))
-    return one_after_another(said) or say("Tell us the same readings again, so that before and after can be compared.")
+    return one_after_another(said) or READ_AGAIN

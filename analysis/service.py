@@ -27,12 +27,13 @@ class ServiceSheet:
 
 
 def service_sheet(
-    left: LegSheet, right: LegSheet, damper: str | None, *, pressurised: bool | None = None,
+    left: LegSheet, right: LegSheet, damper: str | None, *, pressurised: bool | None = None, guessed: bool = False,
 ) -> ServiceSheet:
     """Return the sheet for both legs.
 
-    ``damper`` is ``damper rod``, ``open cartridge``, ``sealed cartridge``, ``separate function`` or None (not known);
-    ``pressurised`` tells of gas pressure in a leg.  A sealed or pressurised leg is opened by a workshop only.
+    ``damper`` is ``damper rod``, ``open cartridge``, ``sealed cartridge``, ``separate function`` or None (not known),
+    ``guessed`` where nobody looked; ``pressurised`` tells of gas pressure in a leg.  A sealed or pressurised leg is
+    opened by a workshop only.
     """
     workshop_only = damper == "sealed cartridge" or pressurised is True
     difference, difference_sd = None, None
@@ -40,7 +41,7 @@ def service_sheet(
         difference = left.draw_off - right.draw_off
         difference_sd = math.hypot(left.spread.get("draw_off", 0.0), right.spread.get("draw_off", 0.0))
     legs = {"left": left, "right": right}
-    order = _for_the_workshop(legs) if workshop_only else _order_of_work(legs, damper)
+    order = _for_the_workshop(legs) if workshop_only else _order_of_work(legs, damper, guessed or not damper)
     return ServiceSheet(left, right, difference, difference_sd, order, _CHECK_AFTER, workshop_only)
 
 
@@ -95,11 +96,13 @@ _PUMP_ANY = (say("Move the leg, or its damper rod where it has one, through ten 
                  "wait five minutes, and push it fully together again."))
 
 
-def _order_of_work(legs: dict[str, LegSheet], damper: str | None) -> tuple[str, ...]:
+LOOK_INSIDE_FIRST = say("Find out from the manual what is inside the legs. With a sealed cartridge or gas pressure, "
+                        "leave them closed and take them to a licensed workshop.")
+
+
+def _order_of_work(legs: dict[str, LegSheet], damper: str | None, unsure: bool) -> tuple[str, ...]:
     """Return the steps for legs that may be opened by someone skilled."""
-    first = () if damper else (
-        say("Find out from the manual what is inside the legs. With a sealed cartridge or gas pressure, leave them "
-            "closed and take them to a licensed workshop."),)
+    first = (LOOK_INSIDE_FIRST,) if unsure else ()
     oil = tuple(step for side, leg in legs.items() for step in _oil_steps(side, leg))
     return (*first, *_BEFORE_OPENING, _PUMP.get(damper or "", _PUMP_ANY), *oil, _how_equal(legs, damper), *_CLOSING)
 

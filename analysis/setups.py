@@ -13,12 +13,12 @@ from analysis.catalogue import SIDES
 from analysis.document import Case
 from analysis.fork import Fork, braking_load, fork_force, limited_by, static_load, stroke_under
 from analysis.inputs import MM, Estimate, Inputs, LegInputs
-from analysis.labels import excess_by_volume
+from analysis.labels import excess_by_volume, poured_twice
 from analysis.leg import Leg, springless
-from analysis.leg_parts import Pick, parts_of
+from analysis.leg_parts import Pick, middle, parts_of
 from analysis.shapes import Real, plain
 from analysis.stop import EXPONENT, Stop, air_at_stop, pressure_ratio, stop_felt
-from analysis.warmth import amount_in, grown, warmed
+from analysis.warmth import grown, warmed
 from analysis.world import closed_at
 
 SETS = ("found", "book", "advised")
@@ -149,7 +149,7 @@ def leg_of(inputs: Inputs, case: Case, side: str, which: str, change: Change, pi
     closed = closed_at(inputs, pick(leg.gauge))
     cold = Leg(seal_area(leg, pick), pick(inputs.stroke), left, plain(closed), inputs.ride_pressure, rate, preload,
                bind, parts_of(inputs, leg, rate, preload, pick))
-    return cold if inputs.warm is None else warmed(cold, amount_in(leg), *inputs.warm)
+    return cold if inputs.warm is None else warmed(cold, amount_in(inputs, case, side, which, change), *inputs.warm)
 
 
 def _preload_of(leg: LegInputs, change: Change, pick: Pick) -> Real:
@@ -169,6 +169,19 @@ def set_air(inputs: Inputs, case: Case, side: str, which: str, change: Change, p
     if which == "book" or (which == "advised" and change.level):
         return book_air(leg, pick)
     return found_air(inputs, case, side, pick)[0]
+
+
+def amount_in(inputs: Inputs, case: Case, side: str, which: str, change: Change) -> float | None:
+    """Return the oil in a leg of one set, m³; None where nothing says how much.
+
+    The papers' amount and what takes the place of air there should be: so what had stayed in a leg counts as well.
+    """
+    leg = inputs.leg(side)
+    air, book = set_air(inputs, case, side, which, change, middle), book_air(leg, middle)
+    if leg.volume_book is not None and leg.parts.air_extended is None and air is not None and book is not None:
+        return leg.volume_book.value + float(book) - float(air)
+    known = leg.volume_book if leg.poured is None or poured_twice(leg) else leg.poured
+    return None if known is None else known.value
 
 
 @dataclass(frozen=True)
@@ -223,7 +236,7 @@ def leg_volumes(inputs: Inputs, case: Case, side: str, which: str, change: Chang
         return dict.fromkeys(names)
     area, stroke = seal_area(inputs.leg(side), pick), pick(inputs.stroke)
     if inputs.warm is not None:
-        left = left - grown(amount_in(inputs.leg(side)), *inputs.warm)
+        left = left - grown(amount_in(inputs, case, side, which, change), *inputs.warm)
     extended = plain(np.asarray(air.extended_volume(left, area, stroke)))
     ratio = plain(np.asarray(air.compression_ratio(left, extended)))
     lock = plain(np.maximum(air.lock_stroke(left, area, stroke), 0.0))

@@ -44,6 +44,9 @@ def _explained(case: Case, one: Disagreement, found: Sequence[Disagreement], jud
 
 def _undoes(one: Disagreement, after: Sequence[Disagreement], before: set[tuple[tuple[str, str], tuple[str, ...]]],
             ) -> bool:
+    """All fits: none of its answers clashes with anything any more, and nothing new does."""
+    if any(set(d.paths) & set(one.paths) for d in after):
+        return False
     left = {(d.between, d.paths) for d in after}
     return (one.between, one.paths) not in left and left <= before
 

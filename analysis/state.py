@@ -47,7 +47,8 @@ class State:
             inputs, self.check, self.sheet,
             needed_rate(inputs, base, self.loads) if base else None,
             next((r.value for r in (inputs.left.rate, inputs.right.rate) if r is not None and r.value > 0), None),
-            bool(kept_closed(case)), found is not None)
+            bool(kept_closed(case)), found is not None, own_work=case.value("fork.damper") == "separate function",
+            inside_known=case.told("fork.damper") is not None)
         self.facts = chosen.in_facts(self.facts)
         cause = judged.cause if judged.kind == "cause" else None
         self.engines = change_for(cause, self.facts)
@@ -77,7 +78,7 @@ def sheet_of(case: Case, inputs: Inputs, pick: Pick, chosen: Chosen = ENGINES) -
     damper = case.value("fork.damper")
     left, right = (_leg_amounts(case, inputs, side, pick, chosen.level_of(side)) for side in SIDES)
     return service_sheet(left, right, damper if isinstance(damper, str) else None,
-                         pressurised=bool(kept_closed(case)) or None)
+                         pressurised=bool(kept_closed(case)) or None, guessed=case.told("fork.damper") is None)
 
 
 def _leg_amounts(case: Case, inputs: Inputs, side: str, pick: Pick, own: Estimate | None) -> LegSheet:

@@ -20,6 +20,13 @@ MEASURES = ("fork.travel_mm", *(f"fork.{side}.{name}" for side in SIDES for name
     "oil_level_book_mm", "oil_volume_book_ml")))
 """What readings are judged against."""
 
+HOW_READ = (
+    ("service.filled", say("how the oil was filled"), ("service.filled", "service.pumped")),
+    ("bench.oil.condition", say("how the leg was when its level was read"),
+     ("bench.oil.condition", *(f"fork.{side}.oil_level_mm" for side in SIDES))),
+)
+"""Answers that say how a number is to be read, in words, each with what says nothing where it falls."""
+
 SURE = 0.70
 """The leading cause must be at least this likely …"""
 EVEN = 0.5
@@ -79,6 +86,8 @@ def verdict(posterior: Posterior, gates: Sequence[Gate], clashes: Sequence[Disag
 def _why_open(posterior: Posterior, best: int) -> list[str]:
     p, causes = posterior.probabilities(), posterior.world.causes
     why: list[str] = []
+    if posterior.world.case.value("bike.kind") == "outfit":
+        why.append(say("With a sidecar neither loads nor legs are as we reckon them: our tuner judges this by hand."))
     if p[best] < SURE:
         why.append(say("The likeliest cause is only {p}.", p=odds_words(float(p[best]))))
     rivals = [c for c in range(len(causes)) if causes[c].remedy != causes[best].remedy and p[c] * LEAD > p[best]]
@@ -94,10 +103,26 @@ def _fragile(posterior: Posterior, best: int, again: Again) -> list[str]:
         say("It rests on one answer that was guessed: {title}." if told[0].known == "guessed" else
             "It rests on one answer that was remembered: {title}.", title=told[0].title)
         for told in _told_together(soft) if _carries(posterior, best, told, again)]
+    why += _read_by_a_soft_answer(posterior, best, again)
     guessed = tuple(e for e in soft if e.known == "guessed")
     if guessed and not why and _without(posterior, guessed, again)[best] < SURE:
         why.append(say("It rests on what was only guessed: {answers}.", answers=listed([e.title for e in guessed])))
     return why or _measured_against_a_guess(posterior, best, again)
+
+
+def _read_by_a_soft_answer(posterior: Posterior, best: int, again: Again) -> list[str]:
+    """Say where the leader rests on numbers that only a guess or a memory says how to read."""
+    case, why = posterior.world.case, list[str]()
+    for path, title, paths in HOW_READ:
+        answer = case.answer(path)
+        if answer is None or answer.known not in ("guessed", "remembered"):
+            continue
+        without = again(*paths).probabilities()
+        if int(np.argmax(without)) != best or without[best] < (SURE if answer.known == "guessed" else EVEN):
+            template = ("It rests on one answer that was guessed: {title}." if answer.known == "guessed" else
+                        "It rests on one answer that was remembered: {title}.")
+            why.append(say(template, title=title))
+    return why
 
 
 def _told_together(pieces: Sequence[Evidence]) -> list[list[Evidence]]:

@@ -5,7 +5,6 @@ from dataclasses import replace
 
 import numpy as np
 
-from analysis.inputs import LegInputs
 from analysis.leg import Leg
 from analysis.oil import expand
 from analysis.shapes import plain
@@ -14,12 +13,6 @@ ROOM_TEMPERATURE = 293.15
 """Temperature at which a fork is filled where none is given, K."""
 HOT = 333.15
 """Oil on a long, fast ride where none is given, K: common practice, no source."""
-
-
-def amount_in(leg: LegInputs) -> float | None:
-    """Return the oil that is in a leg as far as amounts say, m³; None where they say nothing."""
-    known = leg.poured or leg.volume_book
-    return None if known is None else known.value
 
 
 def grown(amount: float | None, cold: float, hot: float) -> float:

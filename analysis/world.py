@@ -19,7 +19,7 @@ from analysis.fork import Fork, braking_load, fork_stiffness, static_load, strok
 from analysis.guide import Normals
 from analysis.inputs import ML, MM, Estimate, Inputs, LegInputs
 from analysis.labels import Label, bind_labels, corrected, gauge_labels, oil_labels, preload_labels, rate_labels
-from analysis.leg import Leg, air_push
+from analysis.leg import PLAIN, Leg, air_push, parts_push
 from analysis.leg_parts import middle, parts_of
 
 Array = NDArray[np.float64]
@@ -157,19 +157,38 @@ class World:
         """Pressure of the air springs: what gives the sag that suits, off by the story, corrected by the gauge.
 
         F is linear in the closed pressure: Σ A (p_e rⁿ − p_ride) = load, so p_e = (load + Σ A p_ride) / Σ A rⁿ with
-        r = V_e / V at the target sag.
+        r = V_e / V at the target sag.  What else pushes or pulls there, a leg without a charge or a balance chamber,
+        is taken off the load.
         """
         self.rate = np.zeros(self.size)
         target = np.clip(self.spread((self.inputs.sag_share, typical.SPREAD.sag_share)), 0.15, 0.42) * self.stroke
         lever, base = np.zeros(self.size), np.zeros(self.size)
-        for side in SIDES:
+        for side in self.charged:
             extended = np.maximum(self.book_air[side] + self.seal_area[side] * self.stroke, 1e-6)
             left = np.maximum(extended - self.seal_area[side] * target, 1e-7)
             lever += self.seal_area[side] * (extended / left) ** self.n_slow
             base += self.seal_area[side] * self.inputs.ride_pressure
-        needed = (self.rider_load + base) / lever
-        self.air_share = self._hidden("air_share", gauge_labels(self.case, self.inputs, needed), 1.0)
+        load = np.maximum(self.rider_load - self._beside_the_charge(target), 0.25 * self.rider_load)
+        needed = (load + base) / lever
+        self.air_share = self._hidden("air_share", gauge_labels(self.charged, self.case, self.inputs, needed), 1.0)
         self.air_pressure = needed * np.maximum(self.air_share, 0.2)
+
+    def _beside_the_charge(self, x: Array) -> Array:
+        """Push at a stroke of all but the charged legs' main air, N."""
+        total = np.zeros(self.size)
+        for side in SIDES:
+            leg = self._leg(side, self.book_air[side], 0.0, 0.0)
+            if side not in self.charged:
+                total += air_push(leg, x, self.n_slow)[0]
+            if leg.parts is not PLAIN:
+                total += parts_push(leg, x, self.n_slow)[0]
+        return total
+
+    @cached_property
+    def charged(self) -> list[str]:
+        """The legs whose air carries an air-sprung fork; both where nothing tells them apart."""
+        legs = [(s, self.inputs.leg(s)) for s in SIDES]
+        return [s for s, leg in legs if leg.parts.air_extended is not None or leg.gauge.value > 0] or list(SIDES)
 
     def shows(self, sign: str) -> Array:
         """Return for each draw how likely a sign is to be there that no physics here predicts."""
@@ -211,7 +230,7 @@ class World:
 
     def _leg(self, side: str, air: Array, rate: Array | float, preload: Array | float) -> Leg:
         closed = closed_at(self.inputs, self.inputs.leg(side).gauge.value) + self.trapped
-        if hasattr(self, "air_pressure"):
+        if hasattr(self, "air_pressure") and side in self.charged:
             closed = self.air_pressure
         return Leg(self.seal_area[side], self.stroke, air, closed,
                    self.inputs.ride_pressure, rate, preload,

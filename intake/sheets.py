@@ -12,8 +12,8 @@ from django.http import HttpRequest
 from analysis import ENGINE_VERSION
 from analysis.document import Case as ReadCase
 from analysis.document import Fault, doubts_of
-from analysis.engine import OPEN_THE_FORK
 from analysis.gates import Gate
+from analysis.unsafe_tests import unsafe_tests
 from analysis.worth import Worth, tests_worth_doing
 from intake.access import case_for
 from intake.asking import Ask, asks_of
@@ -62,7 +62,7 @@ class Sheet:
                           only_asked=self._saved or all(ask.place for ask in self.asks))
         if not (self.is_open and way.is_first_done and way.is_safe_to_test):
             return way
-        return replace(way, ranked=self._ranked(OPEN_THE_FORK if sealed else ()))
+        return replace(way, ranked=self._ranked(unsafe_tests(self.read) if self.read else ()))
 
     @property
     def is_open(self) -> bool:

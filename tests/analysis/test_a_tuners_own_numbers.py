@@ -83,6 +83,15 @@ def test_oil_of_an_amount_that_nobody_knows_grows_too() -> None:
     assert spare["value"] == pytest.approx(1.7, abs=0.1)
 
 
+def test_oil_that_gets_hotter_than_usual_takes_more() -> None:
+    """Cold there are 25 mm to spare, with 527 ml in the leg: 60 °C take 11.7 mm of it, 90 °C 20.4 mm: arithmetic."""
+    numbers = {"level_left_mm": (71.7 + 25 * 1.32025) / 1.01788, "level_right_mm": 140}
+    kept = {"oil_level_mm": 60, "oil_level_book_mm": 110}
+    assert ("spare", "left") not in kinds(numbers, OIL, kept)
+    found = tried(numbers, OIL, kept, use={"oil_temperature_c": 90})["objections"]
+    assert [one["value"] for one in found if one["kind"] == "spare"] == [pytest.approx(4.6, abs=0.1)]
+
+
 def test_a_spring_that_would_bind_is_refused_where_it_does() -> None:
     short = {"oil_level_mm": 140, "preload_turns_in": 3, "preload_turns_range": 20, "spring": {
         "rate_n_per_mm": 8.5, "free_length_mm": 300, "wire_diameter_mm": 5, "total_coils": 29}}

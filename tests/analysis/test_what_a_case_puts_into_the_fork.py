@@ -14,9 +14,10 @@ from analysis.gates import safety_gates
 from analysis.inputs import ML, Inputs, read_inputs
 from analysis.labels import excess_by_volume
 from analysis.remarks import ride_gently
+from analysis.setups import Change, amount_in
 from analysis.state import State
 from analysis.verdict import Verdict
-from tests.reference_fork import Document, case
+from tests.reference_fork import Document, case, findings
 
 
 def read(document: Document) -> Inputs:
@@ -64,11 +65,42 @@ def test_a_leg_that_warm_oil_fills_to_the_top_has_no_stroke_left() -> None:
     assert full is not None and full["lock_stroke_mm"] == 0.0 and full["usable_stroke_mm"] == 0.0
 
 
-# Arithmetic: 520 ml × 7.3e-4 × 40 K are 15.2 ml, 11.5 mm of a 41 mm tube.
+# Arithmetic: 98 mm too high are 99.8 ml above the papers' 520; 619.8 ml × 7.3e-4 × 40 K are 18.1 ml, 13.7 mm of a
+# 41 mm tube.
 def test_a_fork_that_locks_does_so_earlier_when_hot() -> None:
     warm = hot(case({"oil_level_mm": 42}))
     assert warm is not None and warm["limited_by"] == "hydraulic lock"
-    assert warm["lock_stroke_mm"] == pytest.approx(118.0 - 11.5, abs=0.2)
+    assert warm["lock_stroke_mm"] == pytest.approx(118.0 - 13.7, abs=0.2)
+
+
+# Arithmetic: 520 ml poured onto 78 ml that had stayed; 598 ml × 7.3e-4 × 40 K are 17.5 ml, 13.2 mm; cold 134.6 mm.
+def test_what_had_stayed_in_a_drained_leg_grows_as_well() -> None:
+    warm = hot(case({"oil_volume_ml": 520}, service={"filled": "drained", "pumped": False}))
+    assert warm is not None and warm["lock_stroke_mm"] == pytest.approx(134.6 - 13.2, abs=0.2)
+
+
+# Arithmetic: 545 ml into each leg or 1040 ml for both, of which nobody knows how they went in.
+@pytest.mark.parametrize(("poured", "amount"), [(545, 545), (1040, 520)])
+def test_an_amount_for_both_legs_is_not_taken_for_one(poured: float, amount: float) -> None:
+    told = parse_case(case({"oil_volume_ml": poured, "oil_level_book_mm": None}))
+    found = amount_in(read_inputs(told), told, "left", "found", Change())
+    assert found is not None and found / ML == pytest.approx(amount)
+
+
+# Arithmetic: 140 mm leave 70.8 ml at full stroke; 520 ml × 7.3e-4 take 15.2 ml at 60 °C and 26.6 ml at 90 °C, of
+# 1320 mm²: 42.1 and 33.5 mm.
+@pytest.mark.parametrize(("told", "spare"), [({}, 42.1), ({"oil_temperature_c": 90}, 33.5),
+                                             ({"oil_temperature_c": 30}, 42.1)])
+def test_the_advised_level_is_looked_at_warm_as_well(told: Document, spare: float) -> None:
+    advised = findings(case({"oil_level_mm": 42}, use=told))["fork"]["when_hot"]["advised"]
+    assert advised["spare_mm"] == pytest.approx(spare, abs=0.1) and advised["lock_stroke_mm"] is None
+
+
+# Arithmetic: at 92 mm 21.9 ml are left, less 15.2 ml when warm: 5.1 mm of 8 that there should be.
+def test_an_advised_level_that_leaves_too_little_when_warm_is_doubted() -> None:
+    tight = {"oil_level_mm": 40, "oil_level_book_mm": 92}
+    assert any("5 mm" in said and "warm" in said for said in findings(case(tight))["cautions"])
+    assert not any("warm" in said for said in findings(case({"oil_level_mm": 40}))["cautions"])
 
 
 def test_with_every_safety_question_answered_no_nothing_is_said_of_riding_gently() -> None:
