@@ -1,4 +1,4 @@
-"""The units that are taken, as people spell them, each with its name in pint.
+"""The units that are taken, as people spell them in English, German and Spanish, each with its name in pint.
 
 A text never reaches pint: it is looked up here, so an expression typed into a field is refused and not computed.
 """
@@ -16,11 +16,12 @@ class Unit(NamedTuple):
 
 
 _LENGTHS = {
-    "millimeter": ("mm", "millimeter", "millimeters", "millimetre", "millimetres"),
-    "centimeter": ("cm", "centimeter", "centimeters", "centimetre", "centimetres"),
-    "meter": ("m", "meter", "meters", "metre", "metres"),
-    "inch": ("in", "inch", "inches", '"'),
-    "foot": ("ft", "foot", "feet", "'"),
+    "millimeter": ("mm", "millimeter", "millimeters", "millimetre", "millimetres", "milímetros", "milimetros"),
+    "centimeter": ("cm", "centimeter", "centimeters", "centimetre", "centimetres", "zentimeter", "centímetros",
+                   "centimetros"),
+    "meter": ("m", "meter", "meters", "metre", "metres", "metro", "metros"),
+    "inch": ("in", "inch", "inches", '"', "zoll", "pulgada", "pulgadas"),
+    "foot": ("ft", "foot", "feet", "'", "fuss", "pie", "pies"),
 }
 _FORCES = {
     "newton": ("n", "newton", "newtons"),
@@ -46,10 +47,11 @@ _GIVEN: dict[str, dict[str, tuple[str, ...]]] = {
     "length": {**_LENGTHS, "kilometer": ("km", "kilometer", "kilometre", "kilometers", "kilometres")},
     "area": _AREAS,
     "volume": {
-        "milliliter": ("ml", "cc", "ccm", "cm3", "cu cm", "milliliter", "milliliters", "millilitre", "millilitres"),
+        "milliliter": ("ml", "cc", "ccm", "cm3", "cu cm", "milliliter", "milliliters", "millilitre", "millilitres",
+                       "mililitros"),
         "centiliter": ("cl",),
         "deciliter": ("dl",),
-        "liter": ("l", "ltr", "liter", "liters", "litre", "litres"),
+        "liter": ("l", "ltr", "liter", "liters", "litre", "litres", "litro", "litros"),
         "millimeter**3": ("mm3",),
         "meter**3": ("m3",),
         "inch**3": ("in3", "cu in", "cubic inch", "cubic inches"),
@@ -63,10 +65,11 @@ _GIVEN: dict[str, dict[str, tuple[str, ...]]] = {
         "imperial_pint": ("imp pt", "uk pint", "uk pints", "imperial pint", "imperial pints"),
     },
     "mass": {
-        "kilogram": ("kg", "kgs", "kilo", "kilos", "kilogram", "kilograms", "kilogramme", "kilogrammes"),
-        "gram": ("g", "gr", "gram", "grams", "gramme", "grammes"),
+        "kilogram": ("kg", "kgs", "kilo", "kilos", "kilogram", "kilograms", "kilogramme", "kilogrammes", "kilogramm",
+                     "kilogramos"),
+        "gram": ("g", "gr", "gram", "grams", "gramme", "grammes", "gramm", "gramos"),
         "tonne": ("t", "tonne", "tonnes"),
-        "pound": ("lb", "lbs", "pound", "pounds", "lbm"),
+        "pound": ("lb", "lbs", "pound", "pounds", "lbm", "libra", "libras"),  # no "Pfund": that is half a kilogram too
         "ounce": ("oz", "ounce", "ounces"),
         "stone": ("st", "stone", "stones"),
     },
@@ -88,20 +91,20 @@ _GIVEN: dict[str, dict[str, tuple[str, ...]]] = {
         "psi": ("psia", "psi a", "psi abs", "psi absolute"),
     },
     "angle": {
-        "degree": ("°", "deg", "degree", "degrees", "º"),
+        "degree": ("°", "deg", "degree", "degrees", "º", "grad", "grado", "grados"),
         "radian": ("rad", "radian", "radians"),
     },
     "temperature": {
         "degree_Celsius": ("°c", "º c", "ºc", "° c", "c", "degc", "deg c", "degrees c", "celsius",
-                           "degrees celsius", "℃"),
+                           "degrees celsius", "℃", "grad c", "grad celsius", "grados c", "grados celsius"),
         "degree_Fahrenheit": ("°f", "ºf", "° f", "f", "degf", "deg f", "degrees f", "fahrenheit",
                               "degrees fahrenheit", "℉"),
         "kelvin": ("k", "kelvin"),
     },
     "time": {
-        "second": ("s", "sec", "secs", "second", "seconds"),
+        "second": ("s", "sec", "secs", "second", "seconds", "sek", "sekunden", "seg", "segundos"),
         "millisecond": ("ms", "msec", "millisecond", "milliseconds"),
-        "minute": ("min", "minute", "minutes"),
+        "minute": ("min", "minute", "minutes", "minuten", "minutos"),
     },
     "viscosity": {
         "millimeter**2/second": ("mm2/s", "sq mm/s", "cst", "centistoke", "centistokes"),

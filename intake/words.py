@@ -6,8 +6,12 @@ import re
 from django.utils.translation import get_language, gettext
 
 from analysis.say import Phrase
+from analysis.unit_names import WANTED
 
 DECIMAL_COMMA = ("de", "es")
+
+_SYMBOLS = "|".join(re.escape(symbol) for wanted in WANTED.values() for symbol in (wanted.symbol, *wanted.others))
+_AMOUNT = re.compile(rf"[-−]?\d+\.\d+ ?(?:{_SYMBOLS})")
 
 
 def has_decimal_comma() -> bool:
@@ -22,7 +26,8 @@ def digits(text: str) -> str:
 
 def looked_up(text: str) -> str:
     """Return a text of the engine that has no template in the reader's language: words by the list, numbers by mark."""
-    return gettext(text) if re.search(r"[A-Za-z]{2}", text) else digits(text)
+    is_number = _AMOUNT.fullmatch(text) or not re.search(r"[A-Za-z]{2}", text)
+    return digits(text) if is_number else gettext(text)
 
 
 def translated(words: str) -> str:

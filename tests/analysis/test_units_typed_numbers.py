@@ -5,7 +5,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from analysis.units import format_quantity, from_si, read_quantity, to_si
+from analysis.units import UnitProblem, format_quantity, from_si, read_quantity, to_si
 
 
 @pytest.mark.parametrize(("typed", "millimetres"), [
@@ -18,6 +18,22 @@ from analysis.units import format_quantity, from_si, read_quantity, to_si
 ])
 def test_a_typed_length_is_understood(typed: str | float, millimetres: float) -> None:
     assert from_si(to_si(typed, "mm"), "mm") == pytest.approx(millimetres, rel=1e-12)
+
+
+@pytest.mark.parametrize(("typed", "unit", "value"), [
+    ("5,5 Zoll", "mm", 139.7), ("5,5 pulgadas", "mm", 139.7), ("1 Fuß", "mm", 304.8), ("14 Zentimeter", "mm", 140),
+    ("14 centímetros", "mm", 140), ("0,5 litros", "ml", 500), ("82,5 Kilogramm", "kg", 82.5),
+    ("190 libras", "kg", 86.18255), ("24,5 Grad", "degree", 24.5), ("24,5 grados", "degree", 24.5),
+    ("20 Grad Celsius", "degC", 20), ("0,4 Sekunden", "s", 0.4), ("0,4 segundos", "s", 0.4),
+])
+def test_german_and_spanish_words_for_units_are_understood(typed: str, unit: str, value: float) -> None:
+    assert from_si(to_si(typed, unit), unit) == pytest.approx(value, rel=1e-6)
+
+
+def test_a_word_that_means_two_units_is_refused() -> None:
+    """A "Pfund" is half a kilogram at the market and 454 g on a scale."""
+    with pytest.raises(UnitProblem):
+        to_si("180 Pfund", "kg")
 
 
 def test_a_lone_separator_before_three_digits_keeps_both_readings() -> None:

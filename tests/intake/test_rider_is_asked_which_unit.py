@@ -2,6 +2,7 @@
 from __future__ import annotations
 
 import pytest
+from django.conf import settings
 
 from tests.intake.rider_pages import Rider, words_of
 
@@ -25,6 +26,17 @@ def test_inches_given_as_millimetres_are_asked_back_with_what_they_would_be(ride
     assert f'name="settle" value="{DIAMETER}|in"' in page
     assert "Yes, 1,7 in: 43.18 mm" in words_of(page)
     assert f'value="{DIAMETER}|mm"' not in page  # 1.7 mm is impossible, so it cannot be confirmed
+
+
+@pytest.mark.parametrize(("language", "button", "asked"), [
+    ("de", "Ja, 1,7 in: 43,18 mm", "Meintest du 1,7 in? Das wären 43,18 mm."),
+    ("es", "Sí, 1,7 in: 43,18 mm", "¿Querías decir 1,7 in? Serían 43,18 mm."),
+])
+def test_it_is_asked_with_a_decimal_comma_where_that_is_the_custom(rider, language, button, asked):
+    rider.client.cookies[settings.LANGUAGE_COOKIE_NAME] = language
+    rider.save("legs", **{DIAMETER: "1,7", f"{DIAMETER}~unit": "mm"})
+    words = words_of(rider.read("section", "legs"))
+    assert button in words and asked in words
 
 
 def test_one_tap_puts_the_unit_right(rider):
