@@ -14,6 +14,7 @@ from analysis.document import CaseFaults, Fault
 from intake import services
 from intake.errors import Refused
 from intake.models import Case, Round
+from intake.other_round import of_another_round, other_round, photo_of_another_round
 from intake.pages import revision_in
 from intake.photo_pieces import add_photo
 from intake.states import OPEN_FOR_ANSWERS
@@ -78,6 +79,8 @@ def _save(request: HttpRequest, case: Case, newest: Round, place: str) -> HttpRe
     """Save first, whatever is wrong with it; then hand in where that was asked for."""
     answered = answers_in(parts_for(place), newest.document, request.POST)
     try:
+        if of_another_round(request.POST.get("round"), newest):
+            raise other_round()
         saved = services.save_answers(round=newest, answers=answered, revision=revision_in(request), who=request.who)
         if "hand_in" in request.POST:
             services.hand_in(round=saved, who=request.who, revision=saved.revision)
@@ -112,6 +115,8 @@ def photo_add(request: HttpRequest, number: str) -> HttpResponse:
     try:
         if not files:
             raise Refused("There is no photo in it.", "Pick one or several, then send.")
+        if of_another_round(request.POST.get("round"), newest):
+            raise photo_of_another_round()
         for upload in files:
             add_photo(round=newest, place=request.POST.get("place", ""), upload=upload,
                       caption=request.POST.get("caption", ""), who=request.who)

@@ -5,13 +5,15 @@ import re
 from typing import Any
 
 import pytest
+from django.core.files.uploadedfile import SimpleUploadedFile
 from django.core.management import call_command
 from django.test import Client
 from django.urls import reverse
 
 from intake import services
-from intake.models import Case, ShopToken, WorkOrder
+from intake.models import Case, PhotoUpload, ShopToken, WorkOrder
 from reports.models import Draft
+from tests.intake.test_a_shop_sends_rounds_and_photos import picture
 from tests.letter_cases import approved_letter, drafted_letter, handed_in, use_fake_engine
 from tests.reports.test_pdf import SERVICE
 
@@ -90,6 +92,28 @@ def test_a_job_can_be_kept_open_for_photos_and_handed_in_later(counter):
     assert done.status_code == 302
     case.refresh_from_db()
     assert case.state == "handed in" and case.current_round.document["bike"]["mass_kg"]
+
+
+def test_a_page_left_open_since_another_round_is_asked_about_and_not_taken_for_this_one(counter):
+    forward(counter, wait="1")
+    case = Case.objects.get()
+    shown = page(counter, "shop-answers", case).content.decode()
+    assert shown.count('name="round" value="1"') == 2  # the answers and the photos
+    services.hand_in(round=case.current_round, who="shop")
+    Case.objects.update(state="advised")
+    services.open_next_round(case=Case.objects.get(), who="rider")
+    before = case.current_round.document
+    late = {"round": "1", "revision": "1", "bench.run_out.left_tube_mm": "0.31", "hand_in": "1"}
+    answer = counter.client.post(reverse("shop-answers", args=[case.number]), late)
+    words = answer.content.decode()
+    assert answer.status_code == 409 and 'value="0.31"' in words and "another round" in words
+    photo = SimpleUploadedFile("x.jpg", picture())
+    answer = counter.client.post(reverse("shop-photo-add", args=[case.number]), {
+        "round": "1", "place": "look", "photo": photo})
+    assert answer.status_code == 409 and "another round" in answer.content.decode()
+    case.refresh_from_db()
+    assert (case.state, case.current_round.document) == ("collecting", before)
+    assert not PhotoUpload.objects.exists()
 
 
 def test_the_tuners_question_is_answered_on_its_own_page(counter, tuner):
