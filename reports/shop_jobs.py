@@ -117,14 +117,26 @@ def photo_add(request: HttpRequest, number: str) -> HttpResponse:
             raise Refused("There is no photo in it.", "Pick one or several, then send.")
         if of_another_round(request.POST.get("round"), newest):
             raise photo_of_another_round()
-        for upload in files:
-            add_photo(round=newest, place=request.POST.get("place", ""), upload=upload,
-                      caption=request.POST.get("caption", ""), who=request.who)
+        _take_in(request, newest, files)
     except Refused as refused:
         return _form(request, case, newest, "", newest.document, refused=refused, status=CONFLICT)
     messages.success(request, "The photo is here and will be shown in a minute." if len(files) == 1 else
                      f"{len(files)} photos are here and will be shown in a minute.")
     return redirect(f"{reverse('shop-answers', args=[case.number])}#photos")
+
+
+def _take_in(request: HttpRequest, round: Round, files: list[Any]) -> None:
+    """Take in every photo that may be one; raise what is said of the last that is none, and how many are here."""
+    last, here = None, 0
+    for upload in files:
+        try:
+            add_photo(round=round, place=request.POST.get("place", ""), upload=upload,
+                      caption=request.POST.get("caption", ""), who=request.who)
+            here += 1
+        except Refused as refused:
+            last = refused
+    if last is not None:
+        raise Refused(last.problem, f"{last.mend} {here} of {len(files)} photos are here." if here else last.mend)
 
 
 @at_the_counter

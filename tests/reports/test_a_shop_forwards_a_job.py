@@ -116,6 +116,16 @@ def test_a_page_left_open_since_another_round_is_asked_about_and_not_taken_for_t
     assert not PhotoUpload.objects.exists()
 
 
+def test_a_file_that_is_no_photo_does_not_keep_out_those_that_came_with_it(counter):
+    forward(counter, wait="1")
+    case = Case.objects.get()
+    files = [SimpleUploadedFile("x.jpg", data) for data in (picture(), b"no picture", picture(), picture())]
+    answer = counter.client.post(reverse("shop-photo-add", args=[case.number]), {"place": "look", "photo": files})
+    words = answer.content.decode()
+    assert answer.status_code == 409 and "not a photo" in words and "3 of 4 photos are here" in words
+    assert PhotoUpload.objects.filter(whole_since__isnull=False).count() == 3
+
+
 def test_the_tuners_question_is_answered_on_its_own_page(counter, tuner):
     forward(counter)
     case = Case.objects.get()
