@@ -21,6 +21,8 @@ from reports.shelf_models import SheetLink, SheetVersion
 TWICE = 2.0
 """So many spreads, of answer and sheet together, are a difference: about one in twenty differs so by chance."""
 SPRUNG = ("spring.", "steel_volume", "preload")
+OF_ITS_WORK = ("oil_level_book_mm", "oil_volume_book_ml", "inner_parts_area_mm2")
+"""What differs between legs that have each their own work."""
 ONE_SPRING_LEG, NO_SPRING = "separate function", "air"
 
 
@@ -126,10 +128,15 @@ def _told(path: str, answer: Answer) -> dict[str, str]:
 
 
 def _does_not_suit(document: dict[str, Any], path: str) -> str:
-    """Return why a leg's spring values are not filled in: both legs alike would be wrong."""
-    if not path.startswith(("fork.left.", "fork.right.")) or not path.split(".", 2)[2].startswith(SPRUNG):
+    """Return why a leg's values are not filled in: both legs alike would be wrong."""
+    if not path.startswith(("fork.left.", "fork.right.")):
         return ""
-    if _picked(document, "fork.damper") == ONE_SPRING_LEG:
+    name, own_work = path.split(".", 2)[2], _picked(document, "fork.damper") == ONE_SPRING_LEG
+    if own_work and name in OF_ITS_WORK:
+        return "Each leg has its own work here, and the sheet does not say which leg it means."
+    if not name.startswith(SPRUNG):
+        return ""
+    if own_work:
         return "Only one leg has a spring, and the sheet does not say which."
     return "This fork has no coil spring." if _picked(document, "fork.springing") == NO_SPRING else ""
 

@@ -127,6 +127,16 @@ def test_a_leg_without_a_spring_gets_none_from_a_sheet(letter):
     assert any("Only one leg" in row["why"] for row in laid.sheets[0].left_out)
 
 
+def test_legs_with_each_their_own_work_get_no_oil_from_a_sheet_that_names_no_leg(letter):
+    Round.objects.filter(pk=letter.round_id).update(document={"fork": {"damper": "separate function"}})
+    link(letter, kept())
+    laid = lay_under(Round.objects.get(pk=letter.round_id))
+    oil = {f"fork.{side}.oil_level_book_mm" for side in ("left", "right")}
+    assert oil <= {row["path"] for row in laid.sheets[0].left_out if "does not say which leg" in row["why"]}
+    assert not oil & {row["path"] for row in laid.sheets[0].filled}
+    assert "fork.left.bore_diameter_mm" in {row["path"] for row in laid.sheets[0].filled}
+
+
 def test_an_approved_letter_is_not_drafted_again(letter):
     Letter.objects.filter(pk=letter.pk).update(approved_at="2026-01-01T00:00Z", approved_version=1)
     with pytest.raises(Refused):
