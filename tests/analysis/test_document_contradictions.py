@@ -68,3 +68,9 @@ def test_no_leg_holds_less_than_nothing(bar: float, metres: float, refused: bool
     faults = faults_of({"fork": {"left": {"gauge_pressure_bar": bar}}, "use": {"altitude_m": metres}})
     assert [fault.path for fault in faults] == (["fork.left.gauge_pressure_bar"] if refused else [])
     assert all("less than nothing" in fault.problem and "0.79 bar" in fault.problem for fault in faults)
+
+
+def test_a_rear_wheel_that_carries_more_than_the_bike_is_a_fault() -> None:
+    bike = {"mass_kg": 200, "rear_load_kg": 300}
+    assert [fault.path for fault in faults_of({"bike": bike})] == ["bike.rear_load_kg"]
+    assert faults_of({"bike": bike | {"rear_load_kg": 110}}) == ()

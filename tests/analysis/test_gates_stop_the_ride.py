@@ -73,3 +73,15 @@ def test_a_leaking_seal_asks_for_gentle_riding_and_does_not_stop(oil: str, gentl
 def test_oil_on_the_brake_stops_with_a_leaking_seal_or_without() -> None:
     found = gates({"safety": {"oil_on_brake": True}, "bench": {"look": {"oil_on_tube": "none"}}})
     assert [gate.name for gate in found] == ["oil on the brake"]
+
+
+@pytest.mark.parametrize("seen", [{"result": "over"}, {"left_tube_mm": 0.9, "limit_mm": 0.2},
+                                  {"right_tube_mm": 0.9, "limit_mm": 0.2, "result": "within"}])
+def test_a_tube_or_axle_that_runs_out_too_far_is_bent_and_stops(seen: dict[str, Any]) -> None:
+    assert [(gate.name, gate.end) for gate in gates({"bench": {"run_out": seen}})] == [("bent or off-centre", "front")]
+
+
+@pytest.mark.parametrize("seen", [{"result": "within"}, {"left_tube_mm": 0.1, "limit_mm": 0.2}, {"left_tube_mm": 0.9},
+                                  {"axle_mm": 0.9, "limit_mm": 0.2}])
+def test_a_run_out_within_its_limit_or_without_one_stops_nothing(seen: dict[str, Any]) -> None:
+    assert gates({"bench": {"run_out": seen}}) == ()

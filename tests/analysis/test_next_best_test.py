@@ -11,6 +11,10 @@ from analysis.document import parse_case
 from analysis.inputs import read_inputs
 from analysis.next_test import NextTest, can_do, is_done, next_test
 from analysis.posterior import Posterior, assess
+from analysis.remarks import stops_far_too_early
+from analysis.state import State
+from analysis.unsafe_tests import unsafe_tests
+from analysis.verdict import Verdict
 from tests.reference_fork import Document, case, findings
 
 ALL = ["helper", "stand", "tape", "caps", "ride"]
@@ -119,3 +123,37 @@ def test_every_question_answered_unknown_still_says_what_next() -> None:
     found = findings(document)
     assert found["verdict"]["kind"] == "cannot tell yet"
     assert found["next_test"]["name"] == "oil" and found["next_test"]["by_workshop"] is True
+
+
+ILL = {"complaint": {"symptoms": ["will not use travel", "stops hard"], "since": "same day as a job"}}
+
+
+def test_who_has_to_go_to_a_workshop_anyway_goes_for_what_tells_most() -> None:
+    found = findings(case(rider={"can": []}, **ILL))["next_test"]
+    assert (found["name"], found["by_workshop"]) == ("oil", True)
+
+
+@pytest.mark.parametrize(("mass", "pushed"), [(255, True), (300, False)])
+def test_a_heavy_bike_is_not_pushed_by_hand(mass: float, pushed: bool) -> None:
+    assert ("push" in unsafe_tests(parse_case(case(bike={"mass_kg": mass})))) == (not pushed)
+    names = [test["name"] for test in findings(case(bike={"mass_kg": mass}))["tests"]]
+    assert ("push" in names) == pushed
+
+
+# Arithmetic: with the oil at the rim the leg is solid at 140 − 71700/1320 = 85.7 mm, 61 %; 6 mm of cap more, 58 %.
+@pytest.mark.parametrize(("cap", "ridden"), [(0, True), (6, False)])
+def test_a_fork_that_stops_before_six_tenths_is_not_ridden_for_a_test(cap: float, ridden: bool) -> None:
+    told = parse_case(case({"oil_level_mm": 0, "cap_intrusion_ml": cap}))
+    inputs = read_inputs(told)
+    state = State(told, inputs, Verdict("cannot tell yet", None, "", ()), (), np.random.default_rng(1))
+    assert stops_far_too_early(state) == (not ridden)
+    barred = unsafe_tests(told, hardly_rideable=stops_far_too_early(state))
+    assert {"travel", "warmth", "bottoming"} & set(barred) == (set() if ridden else {"travel", "warmth", "bottoming"})
+
+
+def test_neither_is_one_whose_coils_touch_or_that_drips_oil() -> None:
+    binds = {"spring": {"rate_n_per_mm": 8.5, "free_length_mm": 300, "wire_diameter_mm": 5.2, "total_coils": 36}}
+    drips = {"look": {"oil_on_tube": "drops"}}
+    for told in (case(binds | {"oil_level_mm": 140}, **ILL), case(bench=drips, **ILL)):
+        offered = {test["name"] for test in findings(told)["tests"]}
+        assert offered and not offered & {"travel", "warmth", "bottoming"}

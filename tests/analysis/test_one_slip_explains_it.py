@@ -73,3 +73,11 @@ def test_nobody_slips_in_what_was_never_told() -> None:
     assert not any("dry" in slip.words or "drained" in slip.words for slip in slips(told, ["fork.left.oil_volume_ml"]))
     told = parse_case(case({"oil_volume_ml": 545}, service={"filled": "dry"}))
     assert any("only been drained" in slip.words for slip in slips(told, ["fork.left.oil_volume_ml"]))
+
+
+# 530 ml out of a leg that 485 ml went into; 265 ml would be half of what went in, so that slip would not make it fit.
+def test_a_slip_that_leaves_its_own_answers_at_odds_is_not_named() -> None:
+    drain = {"left_out_ml": 530, "right_out_ml": 530, "left_strokes": 15, "right_strokes": 15}
+    for one in found(case({"oil_volume_ml": 485, "oil_volume_book_ml": 485}, service={"filled": "dry"},
+                          bench={"drain": drain})):
+        assert "both legs together" not in one.fits_if and "both legs together" not in one.ask

@@ -4,8 +4,10 @@ from __future__ import annotations
 from functools import cache
 from typing import Any
 
+import numpy as np
 import pytest
 
+from analysis import analyse, parse_case
 from analysis.verdict import odds_words
 from tests.reference_fork import Document, case, findings, leg_answers, probability
 
@@ -276,3 +278,12 @@ def test_a_remembered_answer_that_decides_nothing_leaves_the_cause_named() -> No
     used = {"used_mm": {"value": 115, "known": "remembered"}, "end_feel": "stiffer"}
     found = findings({**told, "bench": {**told["bench"], "travel": used}})
     assert (found["verdict"]["kind"], found["verdict"]["cause"]) == ("cause", "friction or misalignment")
+
+
+def test_an_outfit_gets_no_verdict_of_its_own_and_a_tuner_can_give_one() -> None:
+    told = case({"oil_level_mm": 60}, bike={"kind": "outfit"})
+    found = findings(told)
+    assert found["verdict"]["kind"] == "cannot tell yet" and found["advice"] == []
+    assert any("sidecar" in why for why in found["verdict"]["why_open"])
+    by_hand = analyse(parse_case(told), np.random.default_rng(1), view="over-filled").as_document()
+    assert by_hand["verdict"]["kind"] == "cause" and by_hand["advice"]

@@ -132,3 +132,31 @@ def test_the_stroke_until_the_coils_touch_is_as_sure_as_its_measures() -> None:
     assert closes is not None and closes.value == pytest.approx(0.300 - 0.1872)
     assert min(free, wire, coils) > 0
     assert closes.sd**2 == pytest.approx(free**2 + (36 * wire) ** 2 + (5.2e-3 * coils) ** 2)
+
+
+# Arithmetic: 212 kg less 110 kg at the rear; 101 and 110 kg together.
+def test_what_the_rear_wheel_does_not_carry_is_on_the_front() -> None:
+    weighed = read(case(bike={"mass_kg": 212, "rear_load_kg": 110, "front_share": None}))
+    assert weighed.bike_front.value == pytest.approx(102)
+    both = read(case(bike={"mass_kg": None, "front_load_kg": 101, "rear_load_kg": 110, "front_share": None}))
+    assert (both.bike_front.value, both.bike_mass.value) == (pytest.approx(101), pytest.approx(211))
+    told = read(case(bike={"mass_kg": 212, "rear_load_kg": 110, "front_share": 0.5}))
+    assert told.bike_front.value == pytest.approx(106)
+
+
+def test_a_balance_chamber_is_in_the_leg_that_has_one() -> None:
+    air = {"spring": None, "air_volume_ml": 320, "air_piston_diameter_mm": 36,
+           "balance": {"volume_ml": 150, "pressure_bar": 4.5, "diameter_mm": 34}}
+    one = case({"spring": None}, fork={"springing": "air"})
+    one["fork"]["left"] |= air
+    inputs = read(one)
+    assert inputs.left.parts.balance is not None and inputs.right.parts.balance is None
+
+
+def test_legs_with_each_their_own_work_do_not_lend_each_other_their_stops() -> None:
+    stops = {"top_out": {"rate_n_per_mm": 4, "length_mm": 30}, "bump": {"rate_n_per_mm": 20, "length_mm": 25}}
+    for damper, lent in (("separate function", False), ("damper rod", True)):
+        told = case(fork={"damper": damper})
+        told["fork"]["left"] |= stops
+        parts = read(told).right.parts
+        assert (parts.top_out is not None, parts.bump is not None) == (lent, lent)

@@ -39,3 +39,32 @@ def test_papers_that_are_only_guessed_are_asked_for() -> None:
 def test_only_a_level_that_was_read_saves_the_oil_test(known: str, done: bool) -> None:
     oil = next(test for test in BENCH_TESTS if test.name == "oil")
     assert is_done(parse_case(case({"oil_level_mm": told(55, known)})), oil) is done
+
+
+DRY_INTO_DRAINED = {"oil_volume_ml": 520}
+
+
+@pytest.mark.parametrize(("known", "kind"), [("guessed", "cannot tell yet"), ("remembered", "cannot tell yet"),
+                                             ("documented", "cause")])
+def test_an_amount_says_no_more_than_how_it_went_in(known: str, kind: str) -> None:
+    filled = {"filled": {"value": "drained", "known": known}, "pumped": False}
+    found = findings(case(DRY_INTO_DRAINED, service=filled))
+    assert found["verdict"]["kind"] == kind
+    assert any("how the oil was filled" in why for why in found["verdict"]["why_open"]) == (kind != "cause")
+
+
+# Arithmetic: pumped 26 ml stay, not pumped 78 ml; where nobody knows, half way, 52 ml.
+def test_pumping_that_was_only_guessed_is_as_good_as_not_known() -> None:
+    guessed = {"filled": "drained", "pumped": {"value": False, "known": "guessed"}}
+    found = findings(case(DRY_INTO_DRAINED, service=guessed))
+    assert found["fork"]["left"]["excess_oil_ml"] == pytest.approx(52, abs=0.1)
+    assert found["verdict"]["kind"] == "cannot tell yet"
+
+
+@pytest.mark.parametrize(("known", "kind"), [("guessed", "cannot tell yet"), ("remembered", "cannot tell yet"),
+                                             ("measured", "cause")])
+def test_a_level_says_no_more_than_how_the_leg_was(known: str, kind: str) -> None:
+    how = {"value": "extended spring out", "known": known}
+    found = findings(case({"oil_level_mm": told(140, "measured")}, bench={"oil": {"condition": how}}))
+    assert found["verdict"]["kind"] == kind
+    assert any("how the leg was" in why for why in found["verdict"]["why_open"]) == (kind != "cause")
