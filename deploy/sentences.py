@@ -114,13 +114,14 @@ def _of_the_catalogue() -> Iterator[Sentence]:
     from analysis.causes import CAUSES
     from intake.stations import FIRST, NEEDS
     from reports.remedies import REMEDIES
-    from reports.remedies_by_cause import BY_CAUSE, SPACERS
+    from reports.remedies_by_cause import BY_CAUSE, KEPT_CLOSED, SPACERS
 
     for place, record in (("analysis/catalogue", (SECTIONS, BENCH_TESTS, BEFORE_ANY_TEST)),
                           ("analysis/catalogue/first.py", (FIRST_STEPS, WANTED)),
                           ("analysis/catalogue/branches.py", (BRANCHES, LEADS)),
                           ("intake/stations.py", (FIRST, NEEDS)), ("analysis/causes.py", CAUSES),
-                          ("reports/remedies.py", REMEDIES), ("reports/remedies_by_cause.py", (BY_CAUSE, SPACERS))):
+                          ("reports/remedies.py", REMEDIES),
+                          ("reports/remedies_by_cause.py", (BY_CAUSE, KEPT_CLOSED, SPACERS))):
         yield from (Sentence(text, "", place) for text in _words_of(record))
     yield from (Sentence(word, "", "analysis/answers.py") for word in (*SIDES, *KNOWN))
 

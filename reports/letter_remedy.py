@@ -25,7 +25,7 @@ from reports.letter_parts import (
 )
 from reports.phrases import at, listed, quantity, sentence
 from reports.remedies import REMEDIES, Remedy
-from reports.remedies_by_cause import remedy_for
+from reports.remedies_by_cause import by_a_workshop, remedy_for
 from reports.tongue import inside, spoken, tell
 
 OPEN_ONLY_SKILLED = (_("If you have not opened a fork cap before, or have no stand that lifts the front by the "
@@ -42,8 +42,9 @@ def remedy_letter(findings: Findings, case: Case | None) -> list[Block]:
     """Return the blocks of a letter that names a cause and one thing to do about it."""
     cause = leading(findings) or {}
     advice = next(iter(findings.get("advice") or ()), {})
-    remedy = spoken(remedy_for(cause.get("name", ""), cause.get("remedy", ""), bool(advice.get("by_workshop"))))
+    remedy = remedy_for(cause.get("name", ""), cause.get("remedy", ""), bool(advice.get("by_workshop")))
     kept = remedy.opens_the_fork and _is_kept_closed(findings, case)
+    remedy = spoken(by_a_workshop(remedy) if kept else remedy)
     job = _leave_closed(findings, remedy) if kept else _job(findings, remedy, case)
     return [
         *opening(findings),
@@ -58,7 +59,7 @@ def remedy_letter(findings: Findings, case: Case | None) -> list[Block]:
         *section("stop when", tell("When to stop"), paragraphs(
             tell("Stop, do not ride, and write to us or go to a licensed workshop when"), bullets(STOP_WHEN))),
         *section("undo", tell("How to undo it"),
-                 _undo(tell("The workshop can put back what it took out.") if kept else remedy.undo, case)),
+                 _undo(remedy.undo, case)),
     ]
 
 

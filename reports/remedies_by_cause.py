@@ -2,6 +2,7 @@
 from __future__ import annotations
 
 from dataclasses import replace
+from typing import Any
 
 from reports.remedies import REAR_SAG, REMEDIES, SAG, TRAVEL, Remedy
 
@@ -169,3 +170,19 @@ def remedy_for(cause: str, remedy: str, by_workshop: bool = False) -> Remedy:
     if by_workshop and remedy == "preload":
         return SPACERS
     return BY_CAUSE.get(cause) or REMEDIES.get(remedy, REMEDIES["none"])
+
+
+KEPT_CLOSED: dict[str, Any] = {
+    "send_back": ("What the workshop found and did in each leg, in writing.", SAG, TRAVEL),
+    "otherwise": (
+        ("Nothing has changed", "then write to us with what the workshop found; we look again."),
+        ("Something is worse than before", "then go back to the workshop with this letter. Nothing is opened at home."),
+    ),
+    "undo": "The workshop can put back what it took out.",
+}
+"""What takes the place of a remedy's own words in a fork that only a workshop opens."""
+
+
+def by_a_workshop(remedy: Remedy) -> Remedy:
+    """Return a remedy as a letter says it where the fork stays closed at home: nothing in it asks to open one."""
+    return replace(remedy, **KEPT_CLOSED)

@@ -104,6 +104,15 @@ def test_no_letter_on_a_sealed_or_pressurised_fork_tells_anyone_to_open_it(name)
         assert not OPENS.search(sentence) or SAFE.search(sentence), sentence
 
 
+@pytest.mark.parametrize("name", [cause.name for cause in CAUSES
+                                  if remedy_for(cause.name, cause.remedy).opens_the_fork])
+def test_on_a_sealed_fork_the_workshop_reports_and_nobody_corrects_the_oil_at_home(name):
+    text = letter(name, sealed=True)
+    assert "What the workshop found" in part(text, "What to send back")
+    assert "before you changed anything" not in text and "Raise the level" not in text and "label" not in text
+    assert "Nothing is opened at home" in part(text, "If you see something else")
+
+
 @pytest.mark.parametrize("name", ["worn shock", "worn damper", "too much air pressure", "too little air pressure"])
 def test_a_unit_that_holds_gas_is_left_closed(name):
     doing = part(letter(name), "The one thing to do now")
