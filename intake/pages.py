@@ -111,6 +111,7 @@ def _save(request: HttpRequest, sheet: Sheet, station: Station) -> HttpResponse:
     try:
         saved = services.save_answers(round=sheet.round, answers=answers, revision=revision_in(request))
     except Refused as refused:
+        _add_photos(request, sheet.round, station.place.name)  # a browser forgets them; what it shows again has none
         return _shown_unsaved(request, sheet, station, answers, refused)
     fresh = Sheet(sheet.case, saved, saved.document)
     now = _station(fresh, station.place.name, station.is_bench)

@@ -51,6 +51,13 @@ def test_several_photos_at_once_are_all_kept_but_the_one_that_is_none(rider):
     assert answer.status_code == 422 and len(made()) == 2
 
 
+def test_a_photo_is_kept_where_an_answer_beside_it_is_too_long_to_keep(rider):
+    answer = rider.client.post(rider.url("bench-test", "travel"), {
+        "bench.travel.used_mm": "1" * 20_001, "photo": picture(), "then": "photo"})
+    assert answer.status_code == 409 and "Everything else on the page is saved." in words_of(answer.content.decode())
+    assert len(made()) == 1
+
+
 def test_the_rider_and_a_tuner_see_it_and_nobody_else(rider, tuner):
     url = rider.url("photo", sent(rider).pk)
     answer = rider.client.get(url)
