@@ -152,7 +152,7 @@ def put_in(mutant: Mutant) -> None:
     if made[0]:
         gc.unfreeze()  # what the function made while it was imported is faulty as well
         for one in gc.get_objects():
-            if isinstance(one, FunctionType) and made[0].get(one.__name__) == one.__code__ and one.__name__ in made[1]:
+            if type(one) is FunctionType and made[0].get(one.__name__) == one.__code__ and one.__name__ in made[1]:
                 one.__code__ = made[1][one.__name__]
         gc.freeze()
 
