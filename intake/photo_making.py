@@ -92,13 +92,15 @@ def make_photo(*, upload_id: int) -> Photo | None:
     if upload is None:
         return None
     try:
-        fresh = photos.fresh_jpeg(file_of(upload))
+        return _stored(upload, photos.fresh_jpeg(file_of(upload)))
     except FileNotFoundError:  # once more later: a shared folder may be away for a moment
         return None
     except photos.NoPhoto as refused:
         refuse_upload(rows=_mine(upload), why=refused.why)
         return None
-    return _stored(upload, fresh)
+    except OSError:  # a full disk is not the photo's doing, and may last: it uses up no try
+        _mine(upload).update(attempts=F("attempts") - 1)
+        raise
 
 
 def _claimed(upload_id: int) -> PhotoUpload | None:
