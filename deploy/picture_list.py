@@ -83,6 +83,7 @@ DESK = (
     Shot("desk-own-words", "/desk/words/"),
     Shot("desk-second-factor", "/desk/second-factor/", _begins),
     Shot("desk-shops", "/desk/shops/"),
+    Shot("desk-people", "/desk/people/"),
 )
 SHOP_SIGN_IN = Shot("shop-sign-in", "/shop/sign-in/")
 SHOP = (

@@ -23,6 +23,7 @@ from reports import (
     desk_try,
     desk_views,
 )
+from reports.desk_people import people, switch_off
 from reports.desk_second_factor import second_factor, second_step
 from reports.desk_shops import end_sign_in, hook_again, shops
 from reports.desk_sign_in import TunerSignIn
@@ -48,6 +49,8 @@ urlpatterns = [
     path("shops/", shops, name="desk-shops"),
     path("shops/switch-off/", end_sign_in, name="desk-shop-end"),
     path("shops/messages/<int:sent_id>/again/", hook_again, name="desk-hook-again"),
+    path("people/", people, name="desk-people"),
+    path("people/switch-off/", switch_off, name="desk-people-end"),
     path("shelf/", include("reports.shelf_urls")),
     path("learning/", include("reports.learning_urls")),
     path(CASE, desk_views.desk_case, name="desk-case"),

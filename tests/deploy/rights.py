@@ -131,6 +131,8 @@ TABLE = [
     *rows("lead", """
         count-rates              POST
         take-back-rates          POST
+        desk-people              GET POST
+        desk-people-end          POST
     """),
     *rows("counter", """
         shop-queue               GET

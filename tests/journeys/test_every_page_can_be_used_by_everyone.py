@@ -125,7 +125,7 @@ def test_the_desks_pages_have_no_fault(full, browser):
     assert not found, "\n".join(found)
 
 
-OTHER_DESK = ("learning", "shelf", "words", "views", "filters", "shops", "second-factor")
+OTHER_DESK = ("learning", "shelf", "words", "views", "filters", "shops", "people", "second-factor")
 """What the desk has beside queue and cases."""
 BAD_TABLE = "kind,name,travel_mm,oil_level_book_mm\nfork,Tourer,130 kg,110\nfork,Scrambler,150,one hand\n"
 

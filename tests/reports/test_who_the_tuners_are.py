@@ -1,0 +1,76 @@
+"""Whoever leads the tuners sees who they are, lets one more in, and switches a sign-in off."""
+from __future__ import annotations
+
+import pytest
+from django.contrib.auth.models import User
+from django.urls import reverse
+from django.utils import timezone
+
+from intake import services as cases
+from intake.tokens import new_token
+from reports.desk_people import everybody
+from reports.models import SecondFactor
+from reports.services.tuners import make_lead
+
+pytestmark = pytest.mark.django_db
+
+
+@pytest.fixture(autouse=True)
+def quick_passwords(settings):
+    """Hashing is slow on purpose; here it is not what is tested."""
+    settings.PASSWORD_HASHERS = ["django.contrib.auth.hashers.MD5PasswordHasher"]
+
+
+@pytest.fixture
+def lead(tuner):
+    make_lead(user=tuner.user)
+    return tuner
+
+
+def words(answer) -> str:
+    return " ".join(answer.content.decode().split())
+
+
+def test_the_lead_sees_who_leads_who_has_a_second_factor_and_who_holds_what(lead, other_tuner):
+    SecondFactor.objects.create(user=other_tuner.user, salt=new_token(), confirmed_at=timezone.now())
+    cases.take_case(case=cases.start_case(title="Dives a lot"), user=other_tuner.user)
+    assert [(one.user.username, one.leads, one.second_factor, one.holds) for one in everybody()] == [
+        ("other_tuner", False, True, 1), ("tuner", True, False, 0)]
+    assert lead.client.get(reverse("desk-people")).status_code == 200
+
+
+def test_a_second_factor_without_its_first_code_is_off(lead):
+    SecondFactor.objects.create(user=lead.user, next_salt=new_token())
+    assert not everybody()[0].second_factor
+
+
+def test_a_new_tuners_password_is_shown_once_and_opens_the_desk(lead, client):
+    page = lead.client.post(reverse("desk-people"), {"username": " anna "})
+    password = page.context["password"]
+    assert password in words(page) and password not in words(lead.client.get(reverse("desk-people")))
+    client.post(reverse("sign-in"), {"username": "anna", "password": password})
+    assert client.get(reverse("queue")).status_code == 200
+    assert client.get(reverse("desk-people")).status_code == 403
+
+
+def test_a_name_that_is_taken_is_refused_and_stays_in_the_field(lead, other_tuner):
+    page = lead.client.post(reverse("desk-people"), {"username": "Other_tuner"})
+    assert page.status_code == 409 and 'value="Other_tuner"' in words(page) and User.objects.count() == 2
+
+
+def test_whoever_is_switched_off_is_out_at_once_and_stays_on_the_list(lead, other_tuner):
+    assert other_tuner.client.get(reverse("queue")).status_code == 200
+    page = lead.client.post(reverse("desk-people-end"), {"username": "other_tuner"}, follow=True)
+    assert "other_tuner cannot sign in any more." in words(page) and "switched off" in words(page)
+    assert other_tuner.client.get(reverse("queue")).status_code == 302
+
+
+def test_nobody_switches_off_the_own_sign_in(lead):
+    assert lead.client.post(reverse("desk-people-end"), {"username": "tuner"}).status_code == 409
+    assert User.objects.get(username="tuner").is_active
+
+
+def test_who_does_not_lead_sees_no_way_there(lead, other_tuner):
+    there = reverse("desk-people")
+    assert there in words(lead.client.get(reverse("queue"))) and there not in words(other_tuner.client.get("/desk/"))
+    assert other_tuner.client.get(there).status_code == 403
