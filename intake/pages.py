@@ -196,11 +196,12 @@ def _shown_unsaved(
 def _shown(
     request: HttpRequest, sheet: Sheet, station: Station, more: dict[str, Any], status: int = 200,
 ) -> HttpResponse:
+    to_come = photos_to_come(sheet.round, station.place.name)
     context: dict[str, Any] = {
         "sheet": sheet, "station": station, "after": sheet.way.after(station.place.name),
         "not_needed_faults": any(field.faults for field in fields_of(station.not_needed)),
         "photos": sheet.round.photos.filter(place=station.place.name).order_by("id"),
-        "photos_to_come": photos_to_come(sheet.round, station.place.name),
+        "photos_to_come": to_come, "any_refused": any(one.refused for one in to_come),
         "two_legs": any(row.by_leg for row in station.rows),
     }
     if station.is_bench:

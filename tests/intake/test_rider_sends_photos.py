@@ -83,6 +83,13 @@ def test_a_file_that_is_no_photo_is_refused_and_the_answers_stay(rider):
     assert rider.document["bench"]["travel"]["used_mm"] == "101"
 
 
+def test_where_a_photo_is_added_lies_folded_until_one_was_refused(rider):
+    url = rider.url("bench-test", "travel")
+    assert '<details class="add-photo">' in rider.client.get(url).content.decode()
+    answer = rider.client.post(url, {"photo": SimpleUploadedFile("a.jpg", b"not a picture"), "then": "photo"})
+    assert '<details class="add-photo" open>' in answer.content.decode()
+
+
 def test_a_photo_can_be_taken_away_again(rider):
     photo = sent(rider)
     rider.client.post(rider.url("photo-remove", photo.pk))

@@ -5,7 +5,7 @@ import base64
 from collections.abc import Iterator
 
 import pytest
-from playwright.sync_api import Browser, Page, Route, expect
+from playwright.sync_api import Browser, Locator, Page, Route, expect
 
 from deploy.trial import Trial
 from tests.journeys.people import phone, press
@@ -29,6 +29,12 @@ def rider(browser: Browser, trial: Trial) -> Iterator[Page]:
     page.context.close()
 
 
+def add_photo(page: Page) -> Locator:
+    """Open the fold in which a photo is added, and return where it is picked."""
+    page.locator("summary", has_text="Add a photo").click()
+    return page.locator("input[name=photo]")
+
+
 def test_a_photo_that_is_cut_off_goes_on_where_it_stopped(rider: Page) -> None:
     _, case = opened(rider)
     rider.goto(f"{case}bench/travel/")
@@ -44,7 +50,7 @@ def test_a_photo_that_is_cut_off_goes_on_where_it_stopped(rider: Page) -> None:
         route.abort() if len(offsets) == 3 else route.continue_()
 
     rider.context.route("**/photo/new/**", cut)
-    rider.locator("input[name=photo]").set_input_files({"name": "tie.jpg", "mimeType": "image/jpeg", "buffer": picture})
+    add_photo(rider).set_input_files({"name": "tie.jpg", "mimeType": "image/jpeg", "buffer": picture})
     rider.get_by_label("What it shows").fill("the tie")
     press(rider, "Save with photo")
     expect(waiting(rider)).to_contain_text("1 photo waits on this phone.")
@@ -58,7 +64,7 @@ def test_a_photo_that_could_not_be_used_is_still_on_the_phone_and_can_be_sent_ag
     _, case = opened(rider)
     rider.goto(f"{case}bench/travel/")
     cut_short = base64.b64decode(rider.evaluate(PHOTO_IN_THE_PAGE, 0.75))[:-20_000]
-    rider.locator("input[name=photo]").set_input_files(
+    add_photo(rider).set_input_files(
         {"name": "tie.jpg", "mimeType": "image/jpeg", "buffer": cut_short})
     rider.get_by_label("What it shows").fill("the tie")
     press(rider, "Save with photo")
@@ -88,7 +94,7 @@ def test_a_photo_taken_without_a_signal_waits_and_is_made_small(rider: Page) -> 
     rider.goto(f"{case}bench/travel/")
     picture = base64.b64decode(rider.evaluate(PHOTO_IN_THE_PAGE.replace("1400", "2600").replace("1000", "2000"), 0.9))
     rider.context.set_offline(True)
-    rider.locator("input[name=photo]").set_input_files({"name": "tie.jpg", "mimeType": "image/jpeg", "buffer": picture})
+    add_photo(rider).set_input_files({"name": "tie.jpg", "mimeType": "image/jpeg", "buffer": picture})
     press(rider, "Save with photo")
     expect(waiting(rider)).to_contain_text("1 photo waits on this phone.")
     rider.reload()
@@ -108,7 +114,7 @@ def test_a_photo_that_waited_while_the_next_round_was_opened_is_asked_about(ride
     rider.goto(f"{case}bench/travel/")
     picture = base64.b64decode(rider.evaluate(PHOTO_IN_THE_PAGE, 0.5))
     rider.context.set_offline(True)
-    rider.locator("input[name=photo]").set_input_files({"name": "tie.jpg", "mimeType": "image/jpeg", "buffer": picture})
+    add_photo(rider).set_input_files({"name": "tie.jpg", "mimeType": "image/jpeg", "buffer": picture})
     press(rider, "Save with photo")
     expect(waiting(rider)).to_contain_text("1 photo waits on this phone.")
     number = case.rstrip("/").rpartition("/")[2]
