@@ -73,12 +73,19 @@ def _not_above(path: str, limit_path: str, notes: Notes, words: str, counted: bo
                               typed=one.typed, typed_2=other.typed))
 
 
+OF_AIR_SPRINGS = (1.5e5, 13e5)
+"""What air springs usually hold, Pa above the air outside; other legs hardly hold any.  Common practice, no source."""
+
+
 def _check_pressure(leg: str, notes: Notes) -> None:
     gauge = notes.answers.get(f"{leg}gauge_pressure_bar")
     closed = notes.answers.get("use.closed_altitude_m") or notes.answers.get("use.altitude_m")
     height = closed.value if closed is not None and isinstance(closed.value, float) else 0.0
     if gauge is None or not isinstance(gauge.value, float):
         return
+    springing = notes.answers.get("fork.springing")
+    if springing is not None and springing.value == "air" and OF_AIR_SPRINGS[0] <= gauge.value <= OF_AIR_SPRINGS[1]:
+        notes.doubts = [doubt for doubt in notes.doubts if doubt.path != gauge.path]
     outside = float(pressure_at(height))
     if gauge.value <= LEAST_PRESSURE - outside:
         notes.fault(f"{leg}gauge_pressure_bar",

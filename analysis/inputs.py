@@ -2,7 +2,7 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Callable
+from collections.abc import Callable, Iterable
 from dataclasses import dataclass, field
 
 from analysis import oil, typical
@@ -156,6 +156,11 @@ class _Reader:
         self.assumed.append(Assumed(path, round(mean_sd[0], 4), unit, reason))
         return Estimate(mean_sd[0] * scale, mean_sd[1] * scale, "assumed")
 
+    def forget(self, paths: Iterable[str]) -> None:
+        """Take typical values off the list that nothing is worked out from."""
+        unused = set(paths)
+        self.assumed = [one for one in self.assumed if one.path not in unused]
+
     def leg_value(self, side: str, name: str, otherwise: Callable[[], Estimate]) -> Estimate:
         """Return a leg's own value, the other leg's where only that is known, or the stand-in."""
         return self.leg_maybe(side, name) or otherwise()
@@ -281,11 +286,11 @@ def _leg(read: _Reader, side: str, usual: typical.Typical, stroke: Estimate) -> 
     bore = read.leg_value(side, "bore_diameter_mm", lambda: read.assume(
         path + "bore_diameter_mm", (seal.value / MM - typical.WALL_MM[0], math.hypot(typical.WALL_MM[1], seal.sd / MM)),
         "mm", MM, say("Usual wall for a tube of this size.")))
-    steel = read.leg_maybe(side, "steel_volume_ml") or _steel(read, side, stroke)
+    steel = _steel(read, side, stroke)
     level = read.known(path + "oil_level_mm")
     inner = _inner_area(read, side)
     pitch, preload, known = _preload(read, side)
-    return LegInputs(
+    leg = LegInputs(
         seal_diameter=seal, bore_diameter=bore, inner_area=inner, steel=steel,
         cap=read.leg_maybe(side, "cap_intrusion_ml") or read.assume(
             path + "cap_intrusion_ml", typical.CAP_ML, "ml", ML, say("Counted as nothing: the papers' level met the "
@@ -301,8 +306,13 @@ def _leg(read: _Reader, side: str, usual: typical.Typical, stroke: Estimate) -> 
         turns_range=_number(read, path + "preload_turns_range"), parts=_parts(read, side),
         closes=_closes(read, side),
     )
+    if leg.parts.air_extended is not None:
+        read.forget(path + name for name in OF_A_LEVEL)
+    return leg
 
 
+OF_A_LEVEL = ("bore_diameter_mm", "inner_parts_area_mm2", "steel_volume_ml", "cap_intrusion_ml")
+"""What turns an oil level into air: of no use where the air itself is given."""
 RELATIVE_DENSITY = (0.86, 0.01)
 """Of fork oil, where its sheet does not say: common practice, no source."""
 WATER = 1000.0
@@ -363,10 +373,21 @@ def _inner_area(read: _Reader, side: str) -> Estimate:
 
 
 def _steel(read: _Reader, side: str, stroke: Estimate) -> Estimate:
-    """Steel in the leg: from the spring's own measures and a usual spacer, or from the fork's size."""
+    """Steel in the leg: as told, from the spring's own measures and a usual spacer, or from the fork's size.
+
+    What one leg tells counts for the other one only where both have a spring or neither has.
+    """
+    path = f"fork.{side}.steel_volume_ml"
+    own = read.known(path)
+    if own is not None:
+        return own
+    if not _has_spring(read, side):
+        return read.assume(path, typical.FITTINGS_ML, "ml", ML, say("No spring stands in this leg."))
+    shared = read.leg_maybe(side, "steel_volume_ml")
+    if shared is not None:
+        return shared
     names = ("wire_diameter_mm", "coil_mean_diameter_mm", "total_coils")
     parts = [read.leg_maybe(side, f"spring.{name}") for name in names]
-    path = f"fork.{side}.steel_volume_ml"
     if all(part is not None for part in parts):
         wire, coil, coils = (part.value for part in parts if part is not None)
         spring = float(steel_volume(wire, coil, coils))
@@ -388,7 +409,9 @@ def _standard(read: _Reader, level: Estimate, seal: Estimate, bore: Estimate, in
 
 
 def _has_spring(read: _Reader, side: str) -> bool:
-    """A leg of a separate-function fork that tells nothing of a spring has none, where the other leg does."""
+    """An air-sprung leg has none; nor has one of a separate-function fork that tells of none where the other does."""
+    if read.case.value("fork.springing") == "air":
+        return False
     if read.case.value("fork.damper") != "separate function":
         return True
     own, other = (any(path.startswith(f"fork.{s}.spring.") for path in read.case.answers)
@@ -397,7 +420,7 @@ def _has_spring(read: _Reader, side: str) -> bool:
 
 
 def _rate(read: _Reader, side: str) -> Estimate | None:
-    if not _has_spring(read, side) or read.case.value("fork.springing") == "air":
+    if not _has_spring(read, side):
         return Estimate(0.0, 0.0, "documented")
     own = read.known(f"fork.{side}.spring.rate_n_per_mm")
     return own or _rate_from_wire(read, side) or read.leg_maybe(side, "spring.rate_n_per_mm")
@@ -424,6 +447,8 @@ def _preload(read: _Reader, side: str) -> tuple[Estimate, Estimate, bool]:
         pitch = (read.assume(path + "preload_pitch_mm_per_turn", usual, "mm", MM, say("Usual thread of an adjuster."))
                  if turns is not None else Estimate(usual[0] * MM, usual[1] * MM, "assumed"))
     fixed = read.leg_maybe(side, "preload_fixed_mm")
+    if fixed is None and not _has_spring(read, side):
+        return pitch, Estimate(0.0, 0.0, "assumed"), False
     base = fixed or read.assume(path + "preload_fixed_mm", typical.PRELOAD_MM, "mm", MM,
                                 say("Usual preload with the adjuster right out."))
     if turns is None:

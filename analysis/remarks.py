@@ -106,10 +106,22 @@ def missing(case: Case) -> list[dict[str, str]]:
     found = []
     for path, why in _WANTED:
         answer = case.answer(path)
+        if _is_needless(case, path):
+            continue
         if answer is None or answer.known == "guessed":
             words = why if answer is None else one_after_another([say("So far it is only a guess."), why])
             found.append({"path": path, "title": QUESTIONS[path].title, "why": words})
     return found
+
+
+def _is_needless(case: Case, path: str) -> bool:
+    """True where another answer says the same, or where the fork has no such thing."""
+    if path.startswith("bench.sag."):
+        return case.answer("bench.sag.rider_sag_mm") is not None
+    if path == "fork.left.spring.rate_n_per_mm":
+        return case.value("fork.springing") == "air"
+    side = path.split(".")[1]
+    return side in SIDES and case.answer(f"fork.{side}.air_volume_ml") is not None
 
 
 NO_FORECAST = ("too much air pressure", "too little air pressure", "coil bind")

@@ -52,6 +52,9 @@ STEEL_ML_PER_MM_TRAVEL = (0.42, 0.10)
 SPACER_ML = (10.0, 5.0)
 """Spacer and washers beside a spring whose own steel is known, ml."""
 
+FITTINGS_ML = (8.0, 6.0)
+"""Steel in a leg without a spring: its damper's fittings, ml."""
+
 CAP_ML = (0.0, 4.0)
 """Volume of the cap: counted as nothing, since the book's level meets the same cap, ml."""
 

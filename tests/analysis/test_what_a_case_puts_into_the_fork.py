@@ -44,6 +44,43 @@ def test_the_steel_of_a_spring_is_worked_out_from_its_measures() -> None:
     assert "for this stroke" in reasons(read(case({"steel_volume_ml": None})), "fork.left.steel_volume_ml")[0]
 
 
+SPLIT: Document = {"fork": {"damper": "separate function", "travel_mm": 140, "left": {
+    "stanchion_diameter_mm": 41, "bore_diameter_mm": 36, "inner_parts_area_mm2": 0, "steel_volume_ml": 72,
+    "oil_level_mm": 140, "spring": {"rate_n_per_mm": 17}}, "right": {
+    "stanchion_diameter_mm": 41, "bore_diameter_mm": 36, "inner_parts_area_mm2": 300, "oil_level_mm": 140}}}
+
+
+# Arithmetic: (pi/4·36² − 300) mm² × 140 mm are 100.5 ml, of which only a damper's fittings are taken, not 59 ml of
+# spring and spacer.
+def test_a_leg_without_a_spring_holds_no_springs_steel() -> None:
+    inputs = read(SPLIT)
+    assert inputs.left.steel.value / ML == pytest.approx(72) and 0 <= inputs.right.steel.value / ML < 15
+    assert reasons(inputs, "fork.right.steel_volume_ml") == ["No spring stands in this leg."]
+    assert reasons(inputs, "fork.right.preload_fixed_mm") == []
+    air = findings(SPLIT)["fork"]["right"]["air_volume_compressed_ml"]
+    assert air == pytest.approx(100.5 - inputs.right.steel.value / ML, abs=0.2)
+
+
+AIR_SPRUNG: Document = {"bike": {"kind": "off road"}, "fork": {"springing": "air", "travel_mm": 300, **{side: {
+    "air_volume_ml": 420, "air_piston_diameter_mm": 38, "gauge_pressure_bar": 9} for side in ("left", "right")}},
+    "bench": {"sag": {"rider_sag_mm": 70}}}
+
+
+def test_an_air_sprung_leg_whose_air_is_known_takes_nothing_typical_of_springs_or_levels() -> None:
+    assert not {one.path.rpartition(".")[2] for one in read(AIR_SPRUNG).assumed} & {
+        "bore_diameter_mm", "inner_parts_area_mm2", "steel_volume_ml", "cap_intrusion_ml", "preload_fixed_mm",
+        "stanchion_diameter_mm"}
+    said = findings(AIR_SPRUNG)
+    wanted = {one["path"] for one in said["missing"]}
+    assert wanted == {"bench.travel.used_mm", "rider.mass_kg", "bike.mass_kg"}
+    assert said["doubts"] == []
+
+
+def test_a_pressure_of_air_springs_in_a_fork_with_springs_is_asked_back() -> None:
+    asked = findings(case({"gauge_pressure_bar": 9}))["doubts"]
+    assert [one["path"] for one in asked] == ["fork.left.gauge_pressure_bar", "fork.right.gauge_pressure_bar"]
+
+
 def test_an_amount_says_nothing_where_nobody_knows_how_the_leg_was_filled() -> None:
     told = parse_case(case({"oil_volume_ml": 545}))
     assert excess_by_volume(read_inputs(told).left, told, "left") == []
