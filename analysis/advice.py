@@ -197,6 +197,8 @@ def _spring(facts: Facts) -> Advice:
     return Advice(say("Springs that suit the load"), (
         say("The springs are {rate} N/mm; about {suits} N/mm suits this rider and bike.",
             rate=f"{facts.rate / 1000:.1f}", suits=f"{suits:.1f}"),
+        *((say("Those are the rates at the start of springs that grow stiffer alike on the way."),)
+          if facts.inputs.sprung_leg.parts.second_rate else ()),
         say("Springs are changed as a matched pair, one step at a time where in doubt. Keep the old ones."),
         say("Less preload gives more sag, but it does not make a spring softer: it is no cure.")))
 

@@ -15,7 +15,7 @@ from analysis.leg import leg_push
 from analysis.say import say
 from analysis.setups import Change, Loads, amount_in, band_of, drawing, fork_of, limit_of, loads_of
 from analysis.spare import hot_spare, temperatures
-from analysis.spring_choice import FRONT_STEP, Offer, Wish, best_offer, front_end, offers, sag_with, shelf
+from analysis.spring_choice import FRONT_STEP, Offer, Wish, best_offer, front_end, offers, rate_for, sag_with, shelf
 from analysis.state import State
 from analysis.warmth import warmed
 
@@ -41,8 +41,9 @@ def front_springs(state: State, rng: np.random.Generator, stock: Sequence[float]
     reach = SPACERS if leg.turns_range is None else (fixed, fixed + leg.turns_range * leg.pitch.value)
     wish = Wish(float(state.loads.free), float(state.loads.rider), state.inputs.sag_share * state.inputs.stroke.value,
                 reach, leg.closes.value if leg.closes else None)
-    rates = shelf(state.facts.suits_rate, FRONT_STEP, stock=stock)
-    found = offers(front_end(fork), wish, rates)
+    end = front_end(fork)
+    rates = shelf(rate_for(end, wish.rider_load, wish.rider_sag, leg.preload.value), FRONT_STEP, stock=stock)
+    found = offers(end, wish, rates)
     best, bands = best_offer(found), _sag_bands(state, fork, found, rng)
     return [{"rate_n_per_mm": round(o.rate * MM, 2), "preload_needed_mm": _mm(o.preload_needed),
              "preload_mm": _mm(o.preload), "free_sag_mm": _mm(o.free_sag), "rider_sag_mm": _mm(o.rider_sag),

@@ -14,7 +14,7 @@ from analysis.document import Case
 from analysis.fork import Fork, braking_load, fork_force, limited_by, static_load, stroke_under
 from analysis.inputs import MM, Estimate, Inputs, LegInputs
 from analysis.labels import excess_by_volume, poured_twice
-from analysis.leg import Leg, springless
+from analysis.leg import Leg, spring_push, springless
 from analysis.leg_parts import Pick, middle, parts_of
 from analysis.shapes import Real, plain
 from analysis.stop import EXPONENT, Stop, air_at_stop, pressure_ratio, stop_felt
@@ -105,13 +105,20 @@ def found_air(inputs: Inputs, case: Case, side: str, pick: Pick) -> tuple[Real |
 def air_from_stop(inputs: Inputs, side: str, stop: Stop, pick: Pick) -> Real:
     """Air at full stroke of a leg that stopped dead, from the load that stopped there, m³."""
     area, x = seal_area(inputs.leg(side), pick), pick(stop.stroke)
-    rates = [leg.rate for leg in (inputs.left, inputs.right)]
-    springs = None if any(rate is None for rate in rates) else sum(
-        pick(rate) * np.maximum(pick(inputs.leg(s).preload) + x, 0.0) for s, rate in zip(SIDES, rates, strict=True)
-        if rate is not None)
+    pushes = [_spring_at(inputs, inputs.leg(s), x, pick) for s in SIDES]
+    springs = None if any(push is None for push in pushes) else sum(push for push in pushes if push is not None)
     loads = loads_of(inputs, pick)
     ratio = pressure_ratio(inputs, stop, loads.free, loads.braking, area, springs)
     return air_at_stop(area, x, pick(inputs.stroke), ratio, EXPONENT)
+
+
+def _spring_at(inputs: Inputs, leg: LegInputs, x: Real, pick: Pick) -> Real | None:
+    """Push of a leg's spring at a stroke, N; None where its rate is not known."""
+    if leg.rate is None:
+        return None
+    rate, preload = pick(leg.rate), pick(leg.preload)
+    return spring_push(Leg(0.0, 0.0, 0.0, 0.0, 0.0, rate, preload, parts=parts_of(inputs, leg, rate, preload, pick)),
+                       x)[0]
 
 
 def excess(inputs: Inputs, case: Case, side: str, pick: Pick) -> Real | None:
@@ -249,11 +256,15 @@ def _number(value: Real) -> Real | None:
 
 
 def needed_rate(inputs: Inputs, fork: Fork, loads: Loads) -> float:
-    """Return the spring rate (N/m, each sprung leg) at which this fork would have the sag that suits it."""
+    """Return the spring rate (N/m, each sprung leg) at which this fork would have the sag that suits it.
+
+    Of springs whose rate grows it is the rate at their start, the springs being wound alike.
+    """
     target = inputs.sag_share * inputs.stroke.value
     bare = Fork(springless(fork.left), springless(fork.right))
     carried = float(loads.rider) - float(fork_force(bare, target, typical.N_SLOW[0]))
-    squeezed = [float(leg.preload) + target for leg in (fork.left, fork.right) if float(leg.rate) > 0]
+    squeezed = [float(spring_push(leg, target)[0]) / float(leg.rate) for leg in (fork.left, fork.right)
+                if float(leg.rate) > 0]
     return max(carried, 0.0) / max(sum(squeezed), 1 * MM)
 
 

@@ -19,7 +19,7 @@ from analysis.fork import Fork, braking_load, fork_stiffness, static_load, strok
 from analysis.guide import Normals
 from analysis.inputs import ML, MM, Estimate, Inputs, LegInputs
 from analysis.labels import Label, bind_labels, corrected, gauge_labels, oil_labels, preload_labels, rate_labels
-from analysis.leg import PLAIN, Leg, air_push, parts_push
+from analysis.leg import PLAIN, Leg, air_push, parts_push, spring_push
 from analysis.leg_parts import middle, parts_of
 
 Array = NDArray[np.float64]
@@ -148,8 +148,10 @@ class World:
         target = np.clip(self.spread((self.inputs.sag_share, typical.SPREAD.sag_share)), 0.15, 0.42) * self.stroke
         air = sum(np.asarray(air_push(self._leg(s, self.book_air[s], 0.0, 0.0), target, self.n_slow)[0])
                   for s in SIDES)
-        needed = np.maximum(self.rider_load - air, 0.25 * self.rider_load) / (suits + target)
-        self.needed_rate = needed / len(self.sprung)
+        # What one N/m carries there: the spring's squeeze, or more where its rate grows on the way.
+        squeezed = sum(np.asarray(spring_push(self._leg(s, self.book_air[s], 1.0, suits), target)[0])
+                       for s in self.sprung)
+        self.needed_rate = np.maximum(self.rider_load - air, 0.25 * self.rider_load) / squeezed
         self.rate_share = self._hidden("rate_share", rate_labels(self.inputs, self.sprung, self.needed_rate), 1.0)
         self.rate = self.needed_rate * np.maximum(self.rate_share, 0.2)
 
