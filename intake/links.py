@@ -6,6 +6,7 @@ expires or is revoked, and revoking it also ends the sessions that came through 
 """
 from __future__ import annotations
 
+from collections.abc import Callable
 from datetime import timedelta
 
 from django.conf import settings
@@ -22,6 +23,7 @@ from django.utils.translation import override
 from intake.errors import Refused
 from intake.events import RIDER, WORKER, record_event
 from intake.models import Case, PrivateLink
+from intake.paths import storable
 from intake.tokens import hash_token, new_token
 
 LIFETIME = timedelta(days=60)
@@ -91,16 +93,17 @@ def renew_link(*, case: Case) -> str:
         return new_link(case=case)
 
 
-def mail_link(*, case: Case, asked: str = "") -> None:
+def mail_link(*, case: Case, asked: str = "", once_out: Callable[[], None] | None = None) -> None:
     """Mail the rider a fresh private link after the commit, in the rider's language; ``asked``: a tuner's question.
 
     Without an address nothing is mailed.  A relay that does not answer is noted in the diary; the case is not harmed.
+    ``once_out`` is called when the relay has taken it.
     """
     if not case.rider_email:
         return
     token = new_link(case=case, who=WORKER if asked else RIDER)
     address = settings.SITE_URL + reverse("open-link", args=[token])
-    transaction.on_commit(lambda: _post(case, asked, address))
+    transaction.on_commit(lambda: _post(case, asked, address) and once_out and once_out())
 
 
 def mail_asked_link(*, case: Case) -> None:
@@ -132,13 +135,15 @@ def _written(case: Case, asked: str, address: str) -> EmailMessage:
     return EmailMessage(subject, "\n\n".join(words) + "\n", to=[case.rider_email])
 
 
-def _post(case: Case, asked: str, address: str) -> None:
+def _post(case: Case, asked: str, address: str) -> bool:
+    who = WORKER if asked else RIDER
     with override(case.language):
         message = _written(case, asked, address)
     try:
         message.send()
     except OSError as trouble:  # smtplib's errors are OSErrors too
-        record_event(case=case, who=RIDER, what="The private link could not be mailed.",
-                     detail={"reason": str(trouble)[:300]})
-        return
-    record_event(case=case, who=RIDER, what="Private link mailed.")
+        record_event(case=case, who=who, what="The private link could not be mailed.",
+                     detail={"reason": storable(str(trouble)[:300])})
+        return False
+    record_event(case=case, who=who, what="Private link mailed.")
+    return True

@@ -58,7 +58,13 @@ def _asked(request: HttpRequest, case: Case) -> HttpResponse:
 
 
 def _asked_words(case: Case) -> str:
-    way = f"It is mailed to {case.rider_email}, and" if case.rider_email else "There is no address to mail it to;"
+    case.refresh_from_db()
+    if not case.rider_email:
+        way = "There is no address to mail it to;"
+    elif case.asked.get("mail"):
+        way = f"The mail to {case.rider_email} has not gone out yet and is tried again for two hours;"
+    else:
+        way = f"It is mailed to {case.rider_email}, and"
     return f"Asked. {way} the rider's page shows it first and is open for the answer. The case comes back on top."
 
 

@@ -12,6 +12,7 @@ from intake.models import PhotoUpload, WorkOrder
 from intake.once import sweep_answers
 from intake.photo_making import give_up_on_what_kills_workers, waiting_uploads
 from intake.photo_pieces import sweep_uploads
+from intake.question_mail import mail_lost_questions
 from intake.sealing import seal_trail
 from intake.signals import photo_waiting, work_waiting
 from reports.models import Delivery, HookSending, Reminder
@@ -37,7 +38,7 @@ def sweep() -> None:
         park_what_kills_workers, call_hanging_mail_unknown, ring_for_orders, ring_for_deliveries,
         lost_reminders_unknown, ring_for_reminders, plan_reminders, lost_hooks_again, ring_for_hooks,
         forget_old_sendings, call_overdue, partial(give_up_on_what_kills_workers, AT_ONCE), ring_for_photos,
-        sweep_uploads, sweep_answers, seal_trail,
+        sweep_uploads, sweep_answers, seal_trail, mail_lost_questions,
     ):
         guarded(step, on_failure=_go_on)
 

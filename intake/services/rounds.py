@@ -14,9 +14,9 @@ from analysis.catalogue import BENCH_TESTS, SECTIONS
 from intake.asking import MOST, QUESTION, STILL_RIGHT, TEST, TESTS, Ask, held, in_words, is_done, place_of
 from intake.errors import Refused
 from intake.events import WORKER, record_event
-from intake.links import mail_link
 from intake.models import Case, Round, WorkOrder
 from intake.paths import storable
+from intake.question_mail import mail_question, to_be_mailed
 from intake.states import hold, move, rank_anew
 
 S = Case.State
@@ -45,14 +45,15 @@ def ask_rider(
         hold(case)
         round = case.current_round
         if not move(case, S.NEEDS_ANSWER, question=words, question_path=asks[0].place,
-                    asked={"revision": round.revision, "asks": [ask.as_row() for ask in asks]}):
+                    asked={"revision": round.revision, "asks": [ask.as_row() for ask in asks],
+                           **to_be_mailed(case)}):
             _refuse_unless(case.state == S.NEEDS_ANSWER and case.question == words, case,
                            _("A question can be asked once the answers are handed in, and one at a time."))
             return
         Round.objects.filter(pk=round.pk).update(handed_in_at=None)
         call_off_work(case)
         _record_by(case, user, "Rider asked.", {"question": words, "path": path, "asks": case.asked["asks"]})
-        mail_link(case=case, asked=words)
+        mail_question(case=case)
 
 
 def _asks(case: Case, question: str, path: str, tests: Sequence[str], still_right: Sequence[str]) -> list[Ask]:

@@ -48,6 +48,7 @@ def test_a_test_is_asked_for_with_one_tick(tuner, case):
     assert (case.state, case.question_path) == ("needs an answer", "oil") and "About" in case.question
 
 
+@pytest.mark.django_db(transaction=True)
 def test_a_question_goes_to_the_rider(tuner, case):
     shown = tuner.client.post(address("ask", case), {"question": "Was the spring out?", "place": "oil"}, follow=True)
     assert f"mailed to {case.rider_email}" in shown.content.decode()
