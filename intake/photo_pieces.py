@@ -32,6 +32,8 @@ from intake.tokens import new_token
 MOST_UNFINISHED = 40
 """Uploads that one round can have open: more than photos fit, few enough not to fill a disk."""
 KEPT = timedelta(days=1)
+MADE_KEPT = timedelta(days=60)
+"""What became of a photo is known so long to a phone that did not hear it: else it would send the photo once more."""
 PIECE = 256 * 1024
 
 
@@ -173,18 +175,20 @@ def drop_upload(*, upload: PhotoUpload) -> None:
 def sweep_uploads() -> int:
     """Drop uploads that nobody has gone on with for a day, and files that nobody needs; return how many uploads.
 
-    What came whole stays until it is a photo, and what was refused until its rider has taken it away.  Another sweep at
-    the same time harms nothing, and where there is no folder, as on a machine that has no photos, there are no files.
+    What came whole stays until it is a photo, its row for two months more, and what was refused until its rider has
+    taken it away.  Another sweep at the same time harms nothing, and where there is no folder, as on a machine that has
+    no photos, there are no files.
     """
-    before = timezone.now() - KEPT
-    idle = PhotoUpload.objects.filter(Q(whole_since=None) | Q(photo__isnull=False), touched_at__lt=before)
+    now = timezone.now()
+    idle = PhotoUpload.objects.filter(Q(whole_since=None, touched_at__lt=now - KEPT)
+                                      | Q(photo__isnull=False, touched_at__lt=now - MADE_KEPT))
     dropped = 0
     for upload in idle[:500]:
         gone, _all = idle.filter(pk=upload.pk).delete()  # asked again: its phone may have come back just now
         if gone:
             file_of(upload).unlink(missing_ok=True)
             dropped += 1
-    for file in _not_needed(before):
+    for file in _not_needed(now - KEPT):
         file.unlink(missing_ok=True)
     return dropped
 

@@ -206,6 +206,17 @@ def test_what_nobody_goes_on_with_is_swept_after_a_day_and_what_is_fresh_stays(r
     assert [file.stem for file in half_sent.iterdir()] == [fresh.rstrip("/").split("/")[-1]]
 
 
+def test_a_phone_that_heard_nothing_of_its_photo_for_days_is_told_and_does_not_send_it_again(rider):
+    at = begin(rider)["Location"]
+    piece(rider, at, 0, DATA)
+    made()
+    for days, swept in ((59, 0), (61, 1)):
+        PhotoUpload.objects.update(touched_at=timezone.now() - timedelta(days=days))
+        assert photo_pieces.sweep_uploads() == swept
+        assert rider.client.head(at).status_code == (404 if swept else 204)
+    assert Photo.objects.count() == 1
+
+
 def test_a_half_sent_photo_goes_with_its_case(rider, settings, django_capture_on_commit_callbacks):
     piece(rider, begin(rider)["Location"], 0, DATA[:1000])
     with django_capture_on_commit_callbacks(execute=True):
