@@ -17,8 +17,8 @@ from rest_framework.renderers import JSONRenderer
 from rest_framework.request import Request
 from rest_framework.response import Response
 
-from intake.api_problems import ANSWERED, problem, problem_handler
-from intake.models import KeptAnswer, Shop
+from intake.api_problems import ANSWERED, MEDIA_TYPE, problem, problem_body, problem_handler
+from intake.models import Case, KeptAnswer, Shop
 from intake.tokens import new_token, secret_from
 
 KEPT = timedelta(hours=24)
@@ -71,6 +71,14 @@ def sweep_answers() -> None:
     """Forget answers that are older than a day."""
     old = KeptAnswer.objects.filter(created_at__lt=timezone.now() - KEPT).order_by("created_at")
     KeptAnswer.objects.filter(pk__in=list(old.values_list("pk", flat=True)[:AT_ONCE])).delete()
+
+
+def forget_answers_about(case: Case) -> None:
+    """Put a word in the place of each kept answer that tells of a case that is being erased."""
+    said = problem_body(404, "The answer to this request told of a case that has been erased since.",
+                        mend="The request was done then. Ask anew how things stand.")
+    KeptAnswer.objects.filter(shop=case.shop_id, body__contains=case.number).update(
+        status=404, content_type=MEDIA_TYPE, location="", body=json.dumps(said))
 
 
 def _answer(request: Request, work: Callable[[], Answer]) -> Answer:

@@ -9,6 +9,7 @@ from django.utils.translation import gettext as _
 
 from intake.errors import Refused
 from intake.models import Case, Erased, Photo, PhotoUpload, Round
+from intake.once import forget_answers_about
 from intake.photo_files import file_of, made_file
 from intake.search import forget_deleted_words
 from intake.signals import case_erasing
@@ -36,6 +37,7 @@ def erase_case(*, case: Case, typed: str) -> None:
         on_their_way = [name(upload) for upload in uploads for name in (file_of, made_file)]
         Erased.objects.create(number=case.number, case_key=case.pk, outcome=Case.objects.get(pk=case.pk).outcome)
         case_erasing.send(sender=Case, case=case)
+        forget_answers_about(case)
         Case.objects.filter(pk=case.pk).delete()
         transaction.on_commit(forget_deleted_words, robust=True)
         for photo in photos:

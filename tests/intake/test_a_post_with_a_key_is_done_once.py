@@ -94,6 +94,17 @@ def test_after_a_day_the_key_is_free_again(shop):
     assert not KeptAnswer.objects.exists()
 
 
+def test_a_kept_answer_about_a_case_goes_with_the_case_and_the_request_makes_no_new_one(shop):
+    from intake.services import erase_case
+
+    other = post(shop, body={"job": "W-2", "document": DOCUMENT}, key="k-2")
+    number = post(shop).json()["number"]
+    erase_case(case=Case.objects.get(number=number), typed=number)
+    assert number not in str(list(KeptAnswer.objects.values())) and "erased" in problem(post(shop), 404)["detail"]
+    assert not Case.objects.filter(shop_job="W-1").exists()
+    assert post(shop, body={"job": "W-2", "document": DOCUMENT}, key="k-2").content == other.content
+
+
 @pytest.mark.parametrize("key", ["", " ", "x" * 201])
 def test_a_key_that_cannot_be_used_is_told_so(shop, key):
     problem(post(shop, key=key), 400)
