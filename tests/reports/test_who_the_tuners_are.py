@@ -72,5 +72,6 @@ def test_nobody_switches_off_the_own_sign_in(lead):
 
 def test_who_does_not_lead_sees_no_way_there(lead, other_tuner):
     there = reverse("desk-people")
-    assert there in words(lead.client.get(reverse("queue"))) and there not in words(other_tuner.client.get("/desk/"))
+    for page in map(reverse, ("desk-shops", "second-factor")):
+        assert there in words(lead.client.get(page)) and there not in words(other_tuner.client.get(page))
     assert other_tuner.client.get(there).status_code == 403
