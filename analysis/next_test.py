@@ -16,7 +16,7 @@ from analysis.observing import Answered, Reading
 from analysis.posterior import Posterior
 from analysis.say import in_a_row, say
 from analysis.unit_names import WANTED
-from analysis.units import from_si
+from analysis.units import from_si, to_si
 from analysis.world import World
 
 Array = NDArray[np.float64]
@@ -32,6 +32,8 @@ WAY_THERE = 60
 source."""
 WORTH_BITS = 0.02
 """Less than this is no reason to ask anyone to kneel on a cold floor."""
+WORTH_THE_WAY = 0.1
+"""Less than this, in bits, is no reason to bring a bike to a workshop."""
 
 
 @dataclass(frozen=True)
@@ -59,7 +61,8 @@ def next_tests(posterior: Posterior, barred: Sequence[str], rng: np.random.Gener
     """
     case = posterior.world.case
     world, gains = expected_gains(posterior, barred, rng)
-    for group, by_workshop in (([t for t in gains if can_do(case, t)], False), (list(gains), True)):
+    at_home, away = [t for t in gains if can_do(case, t)], [t for t in gains if gains[t] > WORTH_THE_WAY]
+    for group, by_workshop in ((at_home, False), (away, True)):
         if group:
             trip = WAY_THERE if by_workshop else 0
             best = sorted(group, key=lambda t: -gains[t] / (t.minutes + trip))[:most]
@@ -161,7 +164,10 @@ def _would_show(world: World, entry: Reading | Answered, rows: Array) -> str:
         return say("{title}: most likely '{answer}' ({chance} %)", title=entry.title, answer=_title(entry.path, best),
                    chance=f"{100 * chances[best]:.0f}")
     low, high = np.quantile(np.asarray(entry.predict(world))[rows], (0.1, 0.9))
-    unit = QUESTIONS[entry.path].unit
+    question = QUESTIONS[entry.path]
+    unit, ends = question.unit, question.possible
+    if ends is not None:  # a level above the rim is read as 0: the oil stands at the rim
+        low, high = np.clip((low, high), to_si(ends[0], unit), to_si(ends[1], unit))
     digits = 1 if unit in ("s", "bar") else 0
     return say("{title}: {low} to {high} {unit}", title=entry.title, low=f"{from_si(float(low), unit):.{digits}f}",
                high=f"{from_si(float(high), unit):.{digits}f}", unit=WANTED[unit].symbol)

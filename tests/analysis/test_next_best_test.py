@@ -157,3 +157,17 @@ def test_neither_is_one_whose_coils_touch_or_that_drips_oil() -> None:
     for told in (case(binds | {"oil_level_mm": 140}, **ILL), case(bench=drips, **ILL)):
         offered = {test["name"] for test in findings(told)["tests"]}
         assert offered and not offered & {"travel", "warmth", "bottoming"}
+
+
+@pytest.mark.parametrize("seed", [9, 12, 15])
+def test_no_bike_is_brought_to_a_workshop_for_next_to_nothing(seed: int) -> None:
+    told = case({"oil_volume_ml": 520}, service={"filled": "drained", "pumped": False})
+    found = findings(told, seed)
+    assert found["verdict"]["kind"] == "cause" and not [one for one in found["tests"] if one["by_workshop"]]
+
+
+# Much too much oil would stand above the rim, where no level is read.
+def test_what_a_test_would_show_can_be_read() -> None:
+    found = findings(case(rider={"can": []}, **ILL))["next_test"]
+    assert found["name"] == "oil" and any(" 0 to " in row["words"] for row in found["expect"])
+    assert not any("-" in row["words"] for row in found["expect"])
