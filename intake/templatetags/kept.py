@@ -56,6 +56,7 @@ def _waiting() -> dict[str, str]:
         "answers_one": _("1 answer"),
         "answers_many": _("{n} answers"),
         "typed": _("typed, not saved yet. Open the page and save it."),
+        "typed_here": _("typed on this page, kept on this phone. Save it at the foot of the page."),
         "on_the_way": _("on the way."),
         "waits": _("saved on this phone, not sent yet."),
         "refused": _("could not be taken in."),

@@ -96,7 +96,7 @@ self.keptPanel = (here, number, round) => {
     return list;
   };
 
-  const stateWords = (record) => ({ typed: words.typed, submitted: words.on_the_way, waiting: words.waits,
+  const stateWords = (record) => ({ typed: isHere(record) ? words.typed_here : words.typed, submitted: words.on_the_way, waiting: words.waits,
     clash: words.clashes, refused: words.refused })[record.state];
 
   const pageItem = (record) => {
