@@ -65,3 +65,12 @@ def test_a_number_no_fork_explains_is_named_with_its_rival() -> None:
     (one,) = found(sag(free_sag_mm=25, rider_sag_mm=75))
     assert one.between == ("Rider sag", "Free sag")
     assert "once more, from the same marks, and tell us how: Rider sag." in one.ask
+
+
+# Arithmetic: a guessed tie is good to 6 × 3 mm, so 9 mm between the legs are no contradiction.
+def test_a_tie_that_was_only_guessed_contradicts_nothing() -> None:
+    def of_the_ties(other: object) -> list[Disagreement]:
+        told = case({"oil_level_mm": 140}, bench={"travel": {"used_mm": 101, "other_leg_mm": other}})
+        return [one for one in found(told) if "travel used, the other leg" in one.between]
+
+    assert of_the_ties(92) and not of_the_ties({"value": 92, "known": "guessed"})

@@ -113,3 +113,10 @@ def test_every_number_has_its_possible_range() -> None:
         if question.kind == "quantity":
             assert question.possible is not None and question.possible[0] < question.possible[1]
             assert question.usual is None or question.possible[0] <= question.usual[0] < question.usual[1]
+
+
+@pytest.mark.parametrize("path", ["fork", "fork.left", "fork.left.spring", "bench.sag"])
+def test_a_group_is_an_object_and_nothing_else(path: str) -> None:
+    for raw in (5, "x", [1], True):
+        assert not validator().is_valid(nested(path, raw)) and faults_of(nested(path, raw))
+    assert validator().is_valid(nested(path, {}) | {"schema": 1})

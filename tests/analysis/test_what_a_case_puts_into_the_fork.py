@@ -197,3 +197,17 @@ def test_legs_with_each_their_own_work_do_not_lend_each_other_their_stops() -> N
         told["fork"]["left"] |= stops
         parts = read(told).right.parts
         assert (parts.top_out is not None, parts.bump is not None) == (lent, lent)
+
+
+def test_two_springs_of_which_one_tells_its_steel_tell_nothing_of_each_other_where_each_leg_has_its_own_work() -> None:
+    both = {"fork": {**SPLIT["fork"], "right": {**SPLIT["fork"]["right"], "spring": {"rate_n_per_mm": 3}}}}
+    assert "for this stroke" in reasons(read(both), "fork.right.steel_volume_ml")[0]
+    assert read(both).right.rate is not None and read(both).right.rate.value == pytest.approx(3000)
+
+
+# Arithmetic: 10 mm with the adjuster right out and 10 turns of 1 mm: from 10 to 20 mm, whatever it is set to now.
+@pytest.mark.parametrize("turns", [0, 5, 10])
+def test_springs_on_the_shelf_are_preloaded_within_the_adjusters_whole_range(turns: float) -> None:
+    offered = findings(case({"oil_level_mm": 140, "preload_fixed_mm": 10, "preload_turns_in": turns,
+                             "preload_turns_range": 10, "preload_pitch_mm_per_turn": 1}))["fork"]["springs"]
+    assert offered and all(10 <= one["preload_mm"] <= 20 for one in offered)

@@ -221,3 +221,11 @@ def test_a_share_nobody_gave_is_a_usual_one_and_listed():
     found = attitude_part(parse_case(told), {"found": 30.0}, {"found": 35.0})
     assert {e["path"] for e in found["assumed"]} >= {"bike.front_share", "rider.front_share"}
     assert 0.35 < found["braking"]["front_share"] < 0.5
+
+
+# Two ways: the sag that a spring in the list is said to give is the one found with that spring in place.
+def test_a_spring_on_the_shelf_gives_the_sag_that_it_has_once_it_is_in():
+    offer = next(s for s in part()["springs"] if s["fits"])
+    fitted = part(shock__spring__rate_n_per_mm=offer["rate_n_per_mm"],
+                  shock__spring__installed_length_mm=160 - offer["preload_mm"])
+    assert offer["rider_sag_mm"] == pytest.approx(fitted["sag"]["rider"]["predicted_mm"], abs=0.3)
