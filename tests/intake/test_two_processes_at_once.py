@@ -3,15 +3,20 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from concurrent.futures import ThreadPoolExecutor
+from datetime import timedelta
 from threading import Barrier
 from typing import Any
 
 import pytest
 from django.db import connection
+from django.test import Client
+from django.utils import timezone
 
 from intake import services
 from intake.errors import Refused
-from intake.models import Case, Event, Round, Shop, WorkOrder
+from intake.models import Case, Event, KeptAnswer, Photo, Round, Shop, WorkOrder
+from intake.question_mail import mail_question
+from tests.intake.test_a_shop_sends_rounds_and_photos import picture
 
 pytestmark = [pytest.mark.services, pytest.mark.django_db(transaction=True)]
 TOGETHER = 6
@@ -87,3 +92,27 @@ def test_a_job_sent_many_times_is_one_case(a_server):
     made = at_once(lambda n: services.hand_in_job(
         shop=shop, job="W-1", document={"complaint": {"words": "Stops dead"}}))
     assert len({case.pk for case, _ in made}) == 1 and sum(fresh for _, fresh in made) == 1
+
+
+def test_a_photo_sent_many_times_with_one_key_is_there_once_also_after_a_claim_ran_out(a_server):
+    shop = services.new_shop_token(shop_name="Shop", name="counter")
+    case, _ = services.hand_in_job(shop=Shop.objects.get(), job="W-1", hand_in_now=False,
+                                   document={"complaint": {"words": "Stops dead"}})
+    said = {"authorization": f"Token {shop}", "idempotency-key": "p-1"}
+
+    def send(n: int) -> int:
+        return Client(headers=said).post(f"/api/cases/{case.number}/photos/?place=look", picture(),
+                                         content_type="image/jpeg").status_code
+
+    for _again in range(2):
+        answers = at_once(send)
+        assert answers.count(201) >= 1 and set(answers) <= {201, 409} and Photo.objects.count() == 1
+        KeptAnswer.objects.update(status=0, claimed_until=timezone.now() - timedelta(seconds=1))
+
+
+def test_a_question_that_many_sweeps_find_is_mailed_once(a_server, mailoutbox):
+    case = services.start_case(rider_email="rider@riders.example")
+    Case.objects.update(state="needs an answer", question="Which oil?",
+                        asked={"mail": {"tries": 0, "due": timezone.now().isoformat()}})
+    at_once(lambda n: mail_question(case=Case.objects.get(pk=case.pk)))
+    assert len(mailoutbox) == 1 and Case.objects.get().asked == {}
