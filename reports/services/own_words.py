@@ -20,15 +20,14 @@ def save_own_words(*, user: AbstractBaseUser, name: str, text: str, own: OwnWord
     """
     name, text = _checked_name(name), _checked_text(text)
     others = user.own_words.exclude(pk=own.pk) if own else user.own_words.all()
-    same = others.filter(name=name).first()
-    if same and (own or same.text != text):
-        raise Refused(f"You have words called '{name}' already.", "Pick another name, or change those.")
-    if same:
-        return same
     if own is None:
-        if others.count() >= MOST:
+        if others.count() >= MOST and not others.filter(name=name).exists():
             raise Refused(f"You have {MOST} of your own words already.", "Delete some that you do not use.")
-        return OwnWords.objects.create(owner=user, name=name, text=text)
+        kept, made = OwnWords.objects.get_or_create(owner=user, name=name, defaults={"text": text})
+        if made or kept.text == text:
+            return kept
+    if own is None or others.filter(name=name).exists():
+        raise Refused(f"You have words called '{name}' already.", "Pick another name, or change those.")
     OwnWords.objects.filter(pk=own.pk).update(name=name, text=text)
     own.refresh_from_db()
     return own

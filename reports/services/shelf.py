@@ -3,9 +3,10 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
+from functools import partial
 
 from django.contrib.auth.models import AbstractBaseUser
-from django.db import transaction
+from django.db import IntegrityError, transaction
 from django.utils import timezone
 
 from intake.errors import Refused
@@ -68,17 +69,36 @@ def keep_sheet(*, user: AbstractBaseUser, kind: str, name: str, note: str, typed
         raise SheetRefused(faults)
     if not values:
         raise Refused("There is no value on this sheet.", "Fill in at least one.")
-    with transaction.atomic():
-        held = DataSheet.objects.select_for_update().get(pk=sheet.pk) if sheet else None
-        _check_name(kind, name, held)
-        if held and (same := _checked_base(held, based_on, name, note, values)):
-            return same
-        if held is None:
-            held = DataSheet(kind=kind, number=0)
-        held.name, held.number = name, held.number + 1
-        held.save()
-        return SheetVersion.objects.create(sheet=held, number=held.number, name=name, note=note, values=values,
-                                           user=user, who=user.get_username())
+    keep = partial(_kept, user, kind, name, note, values, sheet, based_on)
+    try:
+        with transaction.atomic():
+            return keep()
+    except IntegrityError:  # a doubled click, or a colleague with this name, was quicker: now it is seen
+        with transaction.atomic():
+            return keep()
+
+
+def _kept(user: AbstractBaseUser, kind: str, name: str, note: str, values: dict[str, str], sheet: DataSheet | None,
+          based_on: int) -> SheetVersion:
+    held = DataSheet.objects.select_for_update().get(pk=sheet.pk) if sheet else None
+    if held is None and (known := _kept_before(kind, name, note, values)):
+        return known
+    _check_name(kind, name, held)
+    if held and (same := _checked_base(held, based_on, name, note, values)):
+        return same
+    if held is None:
+        held = DataSheet(kind=kind, number=0)
+    held.name, held.number = name, held.number + 1
+    held.save()
+    return SheetVersion.objects.create(sheet=held, number=held.number, name=name, note=note, values=values,
+                                       user=user, who=user.get_username())
+
+
+def _kept_before(kind: str, name: str, note: str, values: dict[str, str]) -> SheetVersion | None:
+    """Return the version on the shelf that says all of this already."""
+    on_shelf = DataSheet.objects.filter(kind=kind, name=name, retired_at__isnull=True).first()
+    newest = on_shelf.versions.get(number=on_shelf.number) if on_shelf else None
+    return newest if newest and (newest.note, newest.values) == (note, values) else None
 
 
 def _named(name: str) -> str:

@@ -10,6 +10,7 @@ from django.urls import reverse
 from intake.errors import Refused
 from reports import services
 from reports.models import DataSheet, SheetVersion
+from reports.services import shelf
 from reports.services.shelf import SheetRefused
 from reports.shelf_table import read_table
 
@@ -48,6 +49,17 @@ def test_two_tuners_do_not_overwrite_each_other(tuner):
     late = tuner.client.post(page, GOOD | {"travel_mm": "140", "based_on": "1"})
     assert late.status_code == 409 and 'value="140"' in late.content.decode()
     assert SheetVersion.objects.count() == 2
+
+
+def test_a_doubled_click_on_a_new_sheet_keeps_one_and_shows_it(tuner, monkeypatch):
+    kept = [post(tuner)["Location"], post(tuner)["Location"]]
+    real, blind = shelf._kept_before, [True]
+    monkeypatch.setattr(shelf, "_check_name", lambda *args: None)  # both looked before either had written
+    monkeypatch.setattr(shelf, "_kept_before", lambda *args: None if blind and blind.pop() else real(*args))
+    kept.append(post(tuner)["Location"])
+    assert len(set(kept)) == 1 and (DataSheet.objects.count(), SheetVersion.objects.count()) == (1, 1)
+    monkeypatch.undo()
+    assert post(tuner, travel_mm="150").status_code == 409  # the name, and other values
 
 
 def test_a_retired_sheet_leaves_its_name_and_can_come_back(tuner):
