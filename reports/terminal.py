@@ -6,7 +6,7 @@ import textwrap
 from collections.abc import Iterable, Mapping
 from typing import Any
 
-from reports.letter_parts import answer_line, asked, assumptions, safety_line
+from reports.letter_parts import answer_line, asked, assumptions, gap_title, leading, safety_line
 from reports.more_parts import Table, more_tables
 from reports.phrases import NBSP, SET_TITLES, SETS, UNKNOWN, at, likely_causes, percent, quantity, sentence
 
@@ -29,13 +29,14 @@ def summary(findings: Findings, title: str = "", width: int | None = None) -> st
         _listing("Why it is open", at(findings, "verdict", "why_open"), width),
         _fork_table(findings, width),
         _causes(findings, width),
+        _listing("What weighed most", _weighed(findings), width),
         _advice(findings, width),
         _next_test(findings, width),
         *(_more(table, width) for table in more_tables(findings)),
         _listing("Do not fit together", (f"{row['words']} {row['ask']}" for row in findings["disagreements"]), width),
         _listing("Assumed", assumptions(findings), width),
         _listing("Please check", (f"{asked(row['path'])}: {row['question']}" for row in findings["doubts"]), width),
-        _listing("Would help", (f"{row['title']}: {row['why']}" for row in findings["missing"]), width),
+        _listing("Would help", (f"{gap_title(row)}: {row['why']}" for row in findings["missing"]), width),
         _listing("Take care", findings["cautions"], width),
     ]
     return _printable("\n\n".join("\n".join(part) for part in parts if part))
@@ -107,6 +108,12 @@ def _causes(findings: Findings, width: int) -> list[str]:
     return ["Which story fits"] + [
         f"{textwrap.shorten(row['title'], label, placeholder='...').ljust(label)}  "
         f"{'#' * round(room * row['probability'])} {percent(row['probability'])}" for row in rows]
+
+
+def _weighed(findings: Findings) -> Iterable[str]:
+    """What moved the odds of the cause that leads; nothing where a stop sign comes before every cause."""
+    lead = leading(findings) or {}
+    return () if findings["stop_riding"] else lead.get("moved_by") or ()
 
 
 def _advice(findings: Findings, width: int) -> list[str]:

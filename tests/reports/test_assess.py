@@ -51,6 +51,13 @@ def test_it_prints_a_summary_with_verdict_table_and_causes(case_file):
     assert "\x1b" not in out
 
 
+def test_it_says_what_weighed_most_and_which_leg_lacks_an_answer(case_file):
+    _, said, _ = assess(case_file(CASE))
+    assert "What weighed most" in said and "times likelier." in said
+    _, said, _ = assess(case_file({"schema": 1}))
+    assert "Oil level as it is now, left leg: It settles" in said
+
+
 def test_json_prints_the_findings_and_nothing_else(case_file):
     status, out, _ = assess(case_file(CASE), "--json")
     findings = json.loads(out)
