@@ -10,6 +10,7 @@ from analysis.disagreement import Disagreement
 from analysis.document import Case
 from analysis.inputs import ML, MM, Inputs
 from analysis.observations import sag_reading
+from analysis.rear_clashes import rear_clashes
 from analysis.say import say
 
 AXLES = 0.08
@@ -140,7 +141,7 @@ def _label(case: Case, inputs: Inputs) -> Iterator[Disagreement]:
 
 
 CHECKS: tuple[Callable[[Case, Inputs], Iterator[Disagreement]], ...] = (
-    _axles, _ties, _sags, _levels, _came_out, _clicks, _label)
+    _axles, _ties, _sags, _levels, _came_out, _clicks, _label, rear_clashes)
 
 
 def _mm(length: float) -> str:

@@ -20,6 +20,8 @@ _CERTAIN = 4.0
 LEAST_PRESSURE = 5e3
 """Less than this, absolute and in Pa, is in no fork leg."""
 
+REAR_READINGS = ("free_from_below_mm", "free_from_above_mm", "rider_from_below_mm", "rider_from_above_mm", "two_up_mm",
+                 "loaded_mm")
 SAG_READINGS = ("free_from_below_mm", "free_from_above_mm", "rider_from_below_mm", "rider_from_above_mm")
 
 
@@ -30,6 +32,9 @@ def find_contradictions(notes: Notes) -> None:
     for name in SAG_READINGS:
         _not_above(f"bench.sag.{name}", "bench.sag.extended_mm", notes, counted=False,
                    words=say("more of the tube shows with weight on the wheel than fully extended"))
+    for name in REAR_READINGS:
+        _not_above(f"bench.rear_sag.{name}", "bench.rear_sag.extended_mm", notes, counted=False,
+                   words=say("the rear stands higher with weight on it than with the wheel hanging"))
     _not_above("bike.front_load_kg", "bike.mass_kg", notes, counted=False,
                words=say("the front wheel carries more than the whole bike"))
     _not_above("bike.rear_load_kg", "bike.mass_kg", notes, counted=False,

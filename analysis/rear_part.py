@@ -23,6 +23,7 @@ from analysis.catalogue import QUESTIONS, SIDES
 from analysis.inputs import MM, Assumed
 from analysis.linkage import Linkage, mean_ratio
 from analysis.rear import Rear, ended_by, gas_push, preload_for, steps_for, travel_under, wheel_push, with_preload
+from analysis.rear_clashes import SLACK
 from analysis.rear_inputs import (
     RearLoads,
     RearReader,
@@ -110,6 +111,7 @@ def _fill(part: dict[str, Any], case: Case, read: RearReader, bare: Rear, loads:
              "ended_by": ended_by(rear), "bind_margin_mm": _bind_margin(case, rear),
              "friction_n": _friction(case, rear), "preload": _preload(case, rear, loads, wanted, preload),
              "curve": _curve(rear)}
+    read.troubles += _sag_trouble(case, rear, loads, preload, spreads.get("rider") or ())
 
 
 def sag_spreads(case: Case, sags: Mapping[str, float]) -> dict[str, list[float | None]]:
@@ -190,23 +192,49 @@ def _friction(case: Case, rear: Rear) -> float | None:
 
 
 def _preload(case: Case, rear: Rear, loads: RearLoads, wanted: float, now: float) -> dict[str, Any]:
-    """Preload now and wanted with rider and with all that is loaded, in mm and turns, and whether it can be set."""
+    """Preload now and wanted with rider and with all that is loaded, in mm and turns, and whether it can be set.
+
+    Counted from the preload that the measured rider sag speaks of: what spring, load or linkage are off by cancels.
+    """
     part: dict[str, Any] = {"now_mm": _mm(now), "target_sag_mm": _mm(wanted), "range_mm": None, "for": {}}
     reach = preload_range(case, now)
     if reach is not None:
         part["range_mm"] = [_mm(end) for end in reach]
-    pitch = case.number("shock.preload_pitch_mm_per_turn")
+    pitch, off = case.number("shock.preload_pitch_mm_per_turn"), now - _spoken_of(case, rear, loads, now)
     for which in ("rider", "two_up", "loaded"):
         load = getattr(loads, which)
         if load is None:
             continue
-        needed = float(preload_for(rear, load, wanted))
+        needed = float(preload_for(rear, load, wanted)) + off
         part["for"][which] = {
             "needed_mm": _mm(needed), "change_mm": _mm(needed - now),
             "turns": None if pitch is None else round(2 * float(steps_for(needed - now, pitch))) / 2,
             "can_be_set": None if reach is None else reach[0] - 1e-6 <= needed <= reach[1] + 1e-6,
             "words": _preload_words(needed, now, reach)}
     return part
+
+
+def _spoken_of(case: Case, rear: Rear, loads: RearLoads, now: float) -> float:
+    """Return the preload that the measured rider sag speaks of, m; as it is said to be where none can be told."""
+    sag = _first(measured_sag(case, "rider"))
+    if sag is None or loads.rider is None or not 0 < sag < rear.linkage.travel:
+        return now
+    return float(preload_for(rear, loads.rider, sag))
+
+
+def _sag_trouble(case: Case, rear: Rear, loads: RearLoads, now: float, likely: Sequence[float | None]) -> list[str]:
+    """Say where the measured rider sag lies outside what spring, preload and load can make of it."""
+    sag = _first(measured_sag(case, "rider"))
+    gap = _spoken_of(case, rear, loads, now) - now
+    if sag is None or abs(gap) <= TOLERANCE or any(end is None for end in likely):
+        return []
+    low, high = (end * MM for end in likely if end is not None)
+    if low - SLACK <= sag <= high + SLACK:
+        return []
+    template = ("The measured rear sag speaks of {gap} mm more preload than given, or of another spring or load." if
+                gap > 0 else
+                "The measured rear sag speaks of {gap} mm less preload than given, or of another spring or load.")
+    return [say(template, gap=f"{abs(gap) / MM:.0f}")]
 
 
 def _preload_words(needed: float, now: float, reach: tuple[float, float] | None) -> str:

@@ -11,8 +11,10 @@ from analysis.catalogue import QUESTIONS, SIDES
 from analysis.causes import BY_NAME
 from analysis.disagreement import Disagreement
 from analysis.gates import Gate
+from analysis.meant import other_meaning
 from analysis.posterior import Evidence, Posterior
 from analysis.say import listed, one_after_another, say
+from analysis.unit_names import WANTED
 
 Array = NDArray[np.float64]
 
@@ -103,7 +105,7 @@ def _fragile(posterior: Posterior, best: int, again: Again) -> list[str]:
         say("It rests on one answer that was guessed: {title}." if told[0].known == "guessed" else
             "It rests on one answer that was remembered: {title}.", title=told[0].title)
         for told in _told_together(soft) if _carries(posterior, best, told, again)]
-    why += _read_by_a_soft_answer(posterior, best, again)
+    why += _read_by_a_soft_answer(posterior, best, again) or _unit_in_doubt(posterior, best, again)
     guessed = tuple(e for e in soft if e.known == "guessed")
     if guessed and not why and _without(posterior, guessed, again)[best] < SURE:
         why.append(say("It rests on what was only guessed: {answers}.", answers=listed([e.title for e in guessed])))
@@ -123,6 +125,17 @@ def _read_by_a_soft_answer(posterior: Posterior, best: int, again: Again) -> lis
                         "It rests on one answer that was remembered: {title}.")
             why.append(say(template, title=title))
     return why
+
+
+def _unit_in_doubt(posterior: Posterior, best: int, again: Again) -> list[str]:
+    """A number without a unit of its own that would be usual in another one only is asked back before it counts."""
+    case = posterior.world.case
+    paths = tuple(path for path, answer in case.answers.items() if isinstance(answer.value, float)
+                  and other_meaning(path, answer.typed, WANTED[QUESTIONS[path].unit].symbol) is not None)
+    if not paths or again(*paths).probabilities()[best] >= SURE:
+        return []
+    titles = dict.fromkeys(QUESTIONS[path].title for path in paths)
+    return [say("It rests on a number that may be in another unit: {answers}.", answers=listed(list(titles)))]
 
 
 def _told_together(pieces: Sequence[Evidence]) -> list[list[Evidence]]:

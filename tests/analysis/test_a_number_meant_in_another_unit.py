@@ -4,6 +4,7 @@ from __future__ import annotations
 import pytest
 
 from analysis.meant import other_meaning
+from tests.reference_fork import case, findings
 
 
 # 4.3 in are 109.2 mm, 14 cm are 140 mm: definitions of the units.
@@ -24,3 +25,15 @@ def test_the_unit_that_makes_it_usual(path: str, typed: str, unit: str, other: s
     ("bike.front_share", "0.5"), ("nobody.asks", "1")])
 def test_nothing_is_offered_where_no_unit_makes_it_usual(path: str, typed: str) -> None:
     assert other_meaning(path, typed, "mm") is None
+
+
+# 5.5 in are 139.7 mm, as in the papers; 5.5 mm is oil to the brim.
+@pytest.mark.parametrize(("typed", "kind"), [(5.5, "cannot tell yet"), ("5,5", "cannot tell yet"), ("5.5 mm", "cause")])
+def test_no_cause_is_named_on_a_number_whose_unit_is_in_doubt(typed: object, kind: str) -> None:
+    found = findings(case({"oil_level_mm": typed}))
+    assert found["verdict"]["kind"] == kind and bool(found["advice"]) == (kind == "cause")
+    assert any("another unit" in why for why in found["verdict"]["why_open"]) == (kind != "cause")
+
+
+def test_a_doubted_unit_that_carries_nothing_holds_nothing_up() -> None:
+    assert findings(case({"oil_level_mm": 60}, rider={"mass_kg": 190}))["verdict"]["kind"] == "cause"
