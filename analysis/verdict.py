@@ -135,7 +135,8 @@ def _unit_in_doubt(posterior: Posterior, best: int, again: Again) -> list[str]:
     if not paths or again(*paths).probabilities()[best] >= SURE:
         return []
     titles = dict.fromkeys(QUESTIONS[path].title for path in paths)
-    return [say("It rests on a number that may be in another unit: {answers}.", answers=listed(list(titles)))]
+    asked = dict.fromkeys(doubt.question for doubt in case.doubts if doubt.path in paths)
+    return [say("It rests on a number that may be in another unit: {answers}.", answers=listed(list(titles))), *asked]
 
 
 def _told_together(pieces: Sequence[Evidence]) -> list[list[Evidence]]:

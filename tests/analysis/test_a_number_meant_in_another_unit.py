@@ -32,7 +32,8 @@ def test_nothing_is_offered_where_no_unit_makes_it_usual(path: str, typed: str) 
 def test_no_cause_is_named_on_a_number_whose_unit_is_in_doubt(typed: object, kind: str) -> None:
     found = findings(case({"oil_level_mm": typed}))
     assert found["verdict"]["kind"] == kind and bool(found["advice"]) == (kind == "cause")
-    assert any("another unit" in why for why in found["verdict"]["why_open"]) == (kind != "cause")
+    why = " ".join(found["verdict"]["why_open"])
+    assert ("another unit" in why and "Did you mean 5.5 in?" in why) == (kind != "cause")
 
 
 def test_a_doubted_unit_that_carries_nothing_holds_nothing_up() -> None:

@@ -138,3 +138,10 @@ def test_where_the_preload_is_at_its_end_the_letter_hands_the_spacers_to_a_works
     assert "in a workshop" in todo and "5 mm shorter" in todo and "Turn only the adjuster" not in text
     assert "Length of the spacers" in part(text, "What to send back") and "Turns changed" not in text
     assert "labelled by leg" in part(text, "How to undo it")
+
+
+def test_a_letter_that_turns_on_a_units_doubt_asks_for_the_unit():
+    told = parse_case(reference_case({"oil_level_mm": 5.5}))
+    text = letter_text(analyse(told, np.random.default_rng(1)).as_document(), HEAD, told)
+    todo = text.partition("The one thing to do now")[2].partition("##")[0]
+    assert todo.count("Did you mean 5.5 in?") == 1
