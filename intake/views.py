@@ -58,7 +58,10 @@ def case_start(request: HttpRequest) -> HttpResponse:
 
 
 def _start_form(request: HttpRequest) -> dict[str, Any]:
-    return {"typed": {}, "once": new_token(), "earlier_cases": earlier_cases(request)}
+    """Return what the form shows; whoever was here before need not type name and address again."""
+    mine = earlier_cases(request)
+    typed = {"rider_name": mine[0].rider_name, "rider_email": mine[0].rider_email} if mine else {}
+    return {"typed": typed, "once": new_token(), "earlier_cases": mine}
 
 
 @get_or_post

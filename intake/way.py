@@ -231,8 +231,13 @@ class Way:
         return self._check(_("That is what your tuner asked for. Hand in again.")) if self.only_asked else None
 
     def _first(self) -> Next | None:
-        return None if self.is_first_done else self._to(
-            self.first, _("They show whether the bike is safe, what matters, and what can be left out. 3 minutes."))
+        left = [answer for answer in self.first_answers if not answer.answered]
+        if len(left) == 1:
+            return Next(translated(left[0].step.title), f"{self.first.url}#first-{left[0].step.name}",
+                        _("The one question of the first eight that is still open."), self.first)
+        return self._to(
+            self.first, _("They show whether the bike is safe, what matters, and what can be left out. 3 minutes."),
+        ) if left else None
 
     def _lead(self) -> Next | None:
         for lead in leads(self.document):

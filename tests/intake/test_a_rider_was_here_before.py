@@ -2,12 +2,13 @@
 from __future__ import annotations
 
 import pytest
+from django.test import Client
 from django.urls import reverse
 
 from intake import services
 from intake.models import Case
 from intake.services.offering import open_offers
-from tests.intake.rider_pages import words_of
+from tests.intake.rider_pages import Rider, words_of
 
 pytestmark = pytest.mark.django_db
 OLD = {
@@ -128,3 +129,10 @@ def test_words_that_are_too_long_to_keep_stay_on_the_page(rider, old):
     new = started(rider, f"same:{old.number}")
     answer = rider.client.post(address(new), {"right": [], "changes": "New springs. " * 2000})
     assert answer.status_code == 409 and "New springs. New springs." in answer.content.decode()
+
+
+def test_name_and_address_of_the_last_case_stand_in_the_next_ones_form_and_in_nobody_elses():
+    known = Rider(email="rider@example.org")
+    form = reverse("case-start")
+    assert 'value="rider@example.org"' in known.client.get(form).content.decode()
+    assert "rider@example.org" not in Client().get(form).content.decode()

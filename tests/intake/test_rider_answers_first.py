@@ -76,6 +76,13 @@ def test_once_all_are_answered_something_else_is_next(rider):
     assert "Next: What was serviced" in words
 
 
+def test_the_last_open_question_of_the_first_is_named_itself(rider):
+    rider.answer_first()
+    rider.save("rider", **{"rider.mass_kg": ""})
+    page = rider.read("case-page")
+    assert "Next: How heavy are you" in words_of(page) and "/form/first/#first-rider" in page
+
+
 def test_work_on_the_day_it_began_puts_the_service_first(rider):
     rider.answer_first(complaint__since="same day as a job")
     assert "It began with the work" in words_of(rider.read("case-page"))

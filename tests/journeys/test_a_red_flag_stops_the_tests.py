@@ -15,6 +15,8 @@ def test_a_ticked_sign_puts_the_tests_away_and_says_what_to_do(browser, trial):
     people.fill(page, {"complaint.words": "It pulls to one side.", "rider.can": ["helper", "stand", "ride"],
                        "safety.bent_or_off_centre": "yes", "checklist~none": "1"})
     expect(page.get_by_text("Save this page: we then say what to do.")).to_be_visible()  # before anything is sent
+    word = page.locator(".stop-now h2").bounding_box()
+    assert word and word["width"] > 2 * word["height"], "the word stop is not squeezed into a column"
     people.press(page, "Save and go on")
 
     stop = page.get_by_role("alert").filter(has_text="Stop. Do not ride.")
