@@ -14,6 +14,7 @@ from typing import Any
 from django.db import transaction
 from django.utils import timezone
 
+from intake.lanes import Lane, rank_of
 from intake.links import mail_link
 from intake.models import Case
 from intake.states import hold
@@ -22,6 +23,8 @@ from intake.tokens import new_token
 MOST_TRIES = 6
 FIRST_REST = timedelta(minutes=2)
 """After a try; longer than a relay that hangs is waited for.  Doubles each time: about two hours in all."""
+LOOK_BACK = timedelta(days=3)
+"""A question that is older was asked again, or its rider told another way."""
 AT_ONCE = 20.0
 """Seconds that one sweep mails for: a relay that hangs must not hold the sweep up."""
 
@@ -46,8 +49,9 @@ def mail_question(*, case: Case) -> None:
 
 def mail_lost_questions() -> None:
     """Mail the questions again whose mail did not go out.  For the sweep."""
-    waiting = Case.objects.filter(state=Case.State.NEEDS_ANSWER, asked__has_key="mail").order_by("state_since")
-    due = [case for case in waiting.exclude(rider_email="") if _is_due(case.asked["mail"])]
+    since = rank_of(Lane.RIDER, timezone.now() - LOOK_BACK)  # what an index finds, however many cases wait
+    waiting = Case.objects.filter(state=Case.State.NEEDS_ANSWER, rank__gte=since, asked__has_key="mail")
+    due = [case for case in waiting.exclude(rider_email="").order_by("rank") if _is_due(case.asked["mail"])]
     end = time.monotonic() + AT_ONCE
     for case in due:
         if time.monotonic() < end:

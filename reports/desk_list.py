@@ -21,6 +21,7 @@ from intake.search import FORK_KINDS
 from intake.wanted import ON, STATES, WHOSE, Wanted, wanted_from
 from reports.desk_queue import Row, rows
 from reports.desk_sign_in import tuner
+from reports.desk_stuck import stuck_mail
 
 UNREADABLE = 422
 MOST_SHOPS = 500
@@ -52,7 +53,8 @@ def queue(request: HttpRequest) -> HttpResponse:
         page = queue_page(wanted, user=request.user, after=after, before=before)
     except Refused as refused:
         return _list(request, Wanted(), QueuePage([]), refused=refused, status=UNREADABLE)
-    return _list(request, wanted, page, deep=bool(after or before))
+    plain = not (after or before or wanted.as_query())
+    return _list(request, wanted, page, deep=bool(after or before), stuck=stuck_mail(timezone.now()) if plain else ())
 
 
 def _list(request: HttpRequest, wanted: Wanted, page: QueuePage, *, status: int = 200, **more: Any) -> HttpResponse:
