@@ -103,8 +103,8 @@ def _wanted(question: Question) -> str:
 
 def _no_test(findings: Findings) -> list[Block]:
     """Return what to ask where no test is left that the rider can do safely."""
-    doubted = dict.fromkeys(sentence(str(row["question"])) for row in findings.get("doubts") or ())
-    missing = [*list(doubted)[:2], *(f"{gap_title(row)}. {sentence(str(row.get('why') or ''))}".strip()
+    doubted = {clean(one): one for one in (sentence(str(row["question"])) for row in findings.get("doubts") or ())}
+    missing = [*list(doubted.values())[:2], *(f"{gap_title(row)}. {sentence(str(row.get('why') or ''))}".strip()
                                      for row in findings.get("missing") or ())][:3]
     if missing:
         return section("do", tell("The one thing to do now"), paragraphs(
