@@ -33,7 +33,8 @@ from tests.intake.queued import queued
 
 DEMO = Path(__file__).resolve().parents[2] / "fixtures" / "demo" / "01-wall-after-the-oil-change.json"
 KINDS = ("tourer", "enduro", "scrambler", "cruiser", "racer", "trail", "moped", "outfit")
-MOST_QUERIES = 6
+MOST_QUERIES, FOR_STUCK_MAIL = 6, 2
+"""The first page alone also says whose mail is stuck."""
 PAGE = 50
 WARM, TIMES = 5, 60
 
@@ -141,7 +142,8 @@ def measured(count: int, report: Callable[[str, float, float, str], None]) -> di
     for name, (query, plain) in looks.items():
         with CaptureQueriesContext(connection) as queries:
             assert "data-row" in browser.get(reverse("queue"), query), name
-        report(f"{count:,} cases, {name}, queries", len(queries), MOST_QUERIES, "queries")
+        report(f"{count:,} cases, {name}, queries", len(queries), MOST_QUERIES + (0 if query else FOR_STUCK_MAIL),
+               "queries")
         page, floor = _in_turns(partial(browser.get, reverse("queue"), query), partial(browser.get, "/bare/", plain))
         taken[name] = page
         report(f"{count:,} cases, {name}, {1000 * page:.1f} ms, as times its floor", page / floor, 1.5, "x")
