@@ -171,3 +171,8 @@ def test_what_a_test_would_show_can_be_read() -> None:
     found = findings(case(rider={"can": []}, **ILL))["next_test"]
     assert found["name"] == "oil" and any(" 0 to " in row["words"] for row in found["expect"])
     assert not any("-" in row["words"] for row in found["expect"])
+
+
+def test_the_findings_say_what_each_answer_of_the_next_test_would_mean() -> None:
+    planned = findings(case({"oil_level_book_mm": None}))["next_test"]
+    assert planned["answers"] and all(one for one in planned["answers"])

@@ -6,6 +6,7 @@ from hypothesis import strategies as st
 
 from analysis.air import circle_area, compressed_volume, compression_ratio, extended_volume
 from analysis.service import LegSheet, leg_sheet, service_sheet
+from tests.reference_fork import case, findings
 
 ML = 1e-6
 KNOWN = {
@@ -206,3 +207,13 @@ def test_what_to_look_at_afterwards_starts_with_the_brake_and_ends_with_when_to_
     assert "brake lever" in after[0]
     assert after[-1].startswith("Stop riding")
     assert any("20 km" in each for each in after)
+
+
+# Arithmetic: 1017.9 mm² of bore turn the book level's 1 mm, or three where it is only remembered, into millilitres.
+def test_a_book_level_that_is_only_remembered_makes_the_amount_to_draw_off_less_sure():
+    def spread(book):
+        sheet = findings(case({"oil_level_mm": 42, "oil_level_book_mm": book}))["service"]["left"]
+        return sheet["spread"]["draw_off_ml"]
+
+    sure, unsure = spread(140), spread({"value": 140, "known": "remembered"})
+    assert unsure**2 - sure**2 == pytest.approx((3**2 - 1**2) * 1.0179**2, rel=0.15)

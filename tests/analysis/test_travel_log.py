@@ -152,6 +152,11 @@ def test_what_cannot_be_stroke_is_refused_with_a_way_out(travel, stroke, name, w
     assert log_part(log)["used_mm"] is None
 
 
+def test_a_log_that_stays_within_a_reading_of_full_extension_has_a_sound_zero():
+    near = SINE - SINE.min() + 0.0005
+    assert names(travel_log(signal(TIME, near, 0.14))) == set()
+
+
 def test_a_converter_at_its_end_is_clipped_and_a_full_stroke_is_not():
     raw = np.clip(SINE / 0.14 * 1400, 0, 1023)
     assert names(travel_log(signal(TIME, raw / 1400 * 0.14, 0.14, raw))) == {"clipped"}
