@@ -72,3 +72,10 @@ def test_no_test_is_offered_before_the_signs_were_looked_for(rider):
     rider.answer_first()
     assert "/bench/" in rider.read("case-page")
     assert "First look whether it is safe" not in words_of(rider.read("bench-test", "push"))
+
+
+def test_the_page_that_says_stop_leads_to_the_hand_in_and_names_nothing_as_missing(rider):
+    rider.answer_first(**{"safety.oil_on_brake": "yes"})
+    page = rider.read("section", "first")
+    stop = page.split('class="stop"')[1].split("</section>")[0]
+    assert f'href="{rider.url("check")}"' in stop and "missing:" not in words_of(page)
