@@ -109,7 +109,7 @@ def _check_areas(leg: str, notes: Notes) -> None:
                     say("Check the area and the bore diameter."))
     pair = _pair(f"{leg}bore_diameter_mm", f"{leg}stanchion_diameter_mm", notes)
     layout = notes.answers.get("fork.layout")
-    if pair is not None and pair[1] >= pair[3] and layout is not None and layout.value == "right way up":
+    if pair is not None and pair[1] >= pair[3] and (layout is None or layout.value != "upside down"):
         notes.doubt(f"{leg}bore_diameter_mm", say("The inside of the tube is given as wide as its outside or wider. "
                                                   "Are the two diameters swapped?"))
 

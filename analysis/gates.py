@@ -15,6 +15,9 @@ End = Literal["front", "rear", "both"]
 HIGHEST_PRESSURE_BAR = 2.0
 """Above it a leg is opened by a workshop only.  Common practice, no source."""
 
+SIDE_PLAY = 3e-3
+"""More side play than this at the rear rim, m, is worn bearings of arm or wheel.  Common practice, no source."""
+
 _GAS = say("It can hold gas under high pressure.")
 _OPENED_BY = say("A licensed workshop opens it.")
 _WORKSHOP = say("Have a licensed workshop look at it before it is ridden again.")
@@ -130,6 +133,11 @@ def gentle_signs(case: Case) -> tuple[str, ...]:
     found = [signs[oil]] if isinstance(oil, str) and oil in signs else []
     if case.value("bench.look.tubes_parallel") == "twisted" and case.value("complaint.since") != "after a knock":
         found.append(say("The tubes look twisted against each other. Have them set straight before longer rides."))
+    if case.value("bench.twins.result") == "changes as it turns":
+        found.append(say("A leg drags differently as its tube is turned: the tube may be bent. Have it measured on "
+                         "V-blocks before longer rides."))
+    if (case.number("bench.rear_play.side_mm") or 0.0) > SIDE_PLAY:
+        found.append(say("The rear wheel has side play. Have a workshop find out where before the next ride."))
     return tuple(found)
 
 

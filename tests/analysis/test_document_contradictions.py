@@ -59,6 +59,7 @@ def test_swapped_tube_diameters_are_asked_back() -> None:
     leg = {"bore_diameter_mm": 41, "stanchion_diameter_mm": 37}
     case = parse_case({"fork": {"layout": "right way up", "left": leg}})
     assert "swapped" in case.doubts[0].question
+    assert parse_case({"fork": {"left": leg}}).doubts == case.doubts
     assert parse_case({"fork": {"layout": "upside down", "left": leg}}).doubts == ()
 
 

@@ -85,3 +85,12 @@ def test_a_tube_or_axle_that_runs_out_too_far_is_bent_and_stops(seen: dict[str, 
                                   {"axle_mm": 0.9, "limit_mm": 0.2}])
 def test_a_run_out_within_its_limit_or_without_one_stops_nothing(seen: dict[str, Any]) -> None:
     assert gates({"bench": {"run_out": seen}}) == ()
+
+
+@pytest.mark.parametrize(("seen", "gentle"), [
+    ({"twins": {"result": "changes as it turns"}}, 1), ({"twins": {"result": "one drags"}}, 0),
+    ({"rear_play": {"side_mm": 5}}, 1), ({"rear_play": {"side_mm": 1}}, 0)])
+def test_a_tube_that_may_be_bent_and_a_rear_wheel_with_play_ask_for_gentle_riding(seen: dict[str, Any], gentle: int,
+                                                                                ) -> None:
+    case = parse_case({"bench": seen})
+    assert safety_gates(case) == () and len(gentle_signs(case)) == gentle
