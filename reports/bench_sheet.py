@@ -8,7 +8,7 @@ from __future__ import annotations
 import hashlib
 import io
 import json
-from collections.abc import Iterable
+from collections.abc import Collection, Iterable
 from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
@@ -67,16 +67,20 @@ def sheet_code(sheet: Sheet) -> str:
     return "".join(LETTERS[byte % len(LETTERS)] for byte in digest[:CODE_LENGTH])
 
 
-def bench_sheet_pdf(sheet: Sheet, address: str = "") -> bytes:
-    """Return the sheet as PDF/UA; ``address`` is the private link for its QR code, blank for a sheet without one."""
+def bench_sheet_pdf(sheet: Sheet, address: str = "", picked: Collection[str] = ()) -> bytes:
+    """Return the sheet as PDF/UA; ``address`` is the private link for its QR code, blank for a sheet without one.
+
+    ``picked`` are tests by name; with none of them picked, all that are open stand on it.
+    """
     return typst.compile(
         TEMPLATE.read_bytes(), format="pdf", pdf_standards="ua-1", font_paths=fonts(),
-        sys_inputs={"data": json.dumps(printable(sheet_content(sheet, address)))})
+        sys_inputs={"data": json.dumps(printable(sheet_content(sheet, address, picked)))})
 
 
-def sheet_content(sheet: Sheet, address: str = "") -> dict[str, Any]:
+def sheet_content(sheet: Sheet, address: str = "", picked: Collection[str] = ()) -> dict[str, Any]:
     """Return all that stands on the sheet, in the order in which it is read."""
-    tests, two_units = sheet.way.open_tests, uses_other_units(sheet)
+    open_tests, two_units = sheet.way.open_tests, uses_other_units(sheet)
+    tests = [station for station in open_tests if station.place.name in picked] or open_tests
     return {
         "lang": (translation.get_language() or "en")[:2], "title": _("Bench sheet %(number)s") % {
             "number": sheet.case.number},

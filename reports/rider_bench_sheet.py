@@ -31,7 +31,8 @@ def bench_sheet(request: HttpRequest, number: str) -> HttpResponse:
         return render(request, "reports/rider/bench_sheet.html", context | {"refused": refused}, status=409)
     if request.method != "POST":
         return render(request, "reports/rider/bench_sheet.html", context)
-    return _pdf(sheet, bench_sheet_pdf(sheet, "" if request.POST.get("without_link") else _fresh_address(sheet)))
+    address = "" if request.POST.get("without_link") else _fresh_address(sheet)
+    return _pdf(sheet, bench_sheet_pdf(sheet, address, request.POST.getlist("test")))
 
 
 def _fresh_address(sheet: Sheet) -> str:

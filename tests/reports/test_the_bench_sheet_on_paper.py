@@ -56,6 +56,16 @@ def test_it_lists_the_offered_tests_and_their_fields_in_the_forms_order(rider):
     assert "oil" not in [station.place.name for station in offered]
 
 
+def test_only_the_tests_that_were_picked_are_printed_and_all_where_none_was(rider):
+    offered = [station.place for station in sheet_of(rider).way.open_tests]
+    page = rider.client.get(url(rider)).content.decode()
+    assert page.count('name="test"') == len(offered) and page.count(" checked>") == min(4, len(offered))
+    last = offered[-1]
+    text = " ".join(one.extract_text() for one in printed(rider.client.post(url(rider), {"test": last.name})).pages)
+    assert f"1. {last.title}" in text and offered[0].title not in text
+    assert len(printed(rider.client.post(url(rider))).pages) > 2
+
+
 def test_inches_stand_beside_millimetres_only_for_who_uses_them(rider):
     def units(sheet: Sheet) -> set[str]:
         return {unit for test in sheet_content(sheet)["tests"] for row in test["rows"]
