@@ -9,7 +9,8 @@ from dataclasses import dataclass, replace
 
 from analysis.amounts import LegSheet
 from analysis.causes import BY_NAME
-from analysis.inputs import ML, MM, Inputs
+from analysis.estimates import ML, MM
+from analysis.inputs import Inputs
 from analysis.preload import FIRST_STEP, PreloadCheck
 from analysis.say import LEGS, say
 from analysis.service import LOOK_INSIDE_FIRST, ServiceSheet

@@ -8,7 +8,7 @@ from typing import Any
 from analysis.advice import Facts
 from analysis.amounts import LEVEL_TOLERANCE
 from analysis.catalogue import SIDES
-from analysis.inputs import MM, Estimate
+from analysis.estimates import MM, Estimate
 from analysis.setups import Change
 
 LEVEL_SD = LEVEL_TOLERANCE / 2

@@ -8,7 +8,8 @@ from collections.abc import Callable, Iterator
 from analysis.catalogue import SIDES
 from analysis.disagreement import Disagreement
 from analysis.document import Case
-from analysis.inputs import ML, MM, Inputs
+from analysis.estimates import ML, MM
+from analysis.inputs import Inputs
 from analysis.observations import sag_reading
 from analysis.rear_clashes import rear_clashes
 from analysis.say import say

@@ -8,8 +8,9 @@ import numpy as np
 
 from analysis import typical
 from analysis.document import Case
+from analysis.estimates import MM
 from analysis.fork import Fork
-from analysis.inputs import MM, Inputs
+from analysis.inputs import Inputs
 from analysis.leg import Leg, air_push, spring_push
 from analysis.observations import sag_reading
 from analysis.say import say

@@ -12,7 +12,8 @@ from analysis.catalogue import SIDES
 from analysis.clashes import clashes
 from analysis.disagreement import Disagreement
 from analysis.document import Case
-from analysis.inputs import ML, MM, Estimate, Inputs, read_inputs
+from analysis.estimates import ML, MM, Estimate
+from analysis.inputs import Inputs, read_inputs
 from analysis.labels import excess_by_volume, poured_twice
 from analysis.leg_parts import middle
 from analysis.observations import sag_reading

@@ -14,11 +14,12 @@ from analysis.curves import curve, marks
 from analysis.damping_part import damping_part
 from analysis.disagreements import disagreements
 from analysis.document import Case
+from analysis.estimates import MM, Assumed, Estimate
 from analysis.findings import Findings
 from analysis.fork_more import front_springs, twist, when_hot
 from analysis.fork_part import fork_part
 from analysis.gates import safety_gates
-from analysis.inputs import MM, Assumed, Estimate, Inputs, read_inputs
+from analysis.inputs import Inputs, read_inputs
 from analysis.leg_parts import middle
 from analysis.next_test import NextTest, next_tests
 from analysis.parts import causes_part, hidden_part, preload_part, rear_parts, sag_part, service_part

@@ -6,8 +6,8 @@ from dataclasses import asdict, dataclass
 from typing import Any
 
 from analysis.disagreement import Disagreement
+from analysis.estimates import Assumed
 from analysis.gates import Gate
-from analysis.inputs import Assumed
 from analysis.say import phrases_in
 from analysis.verdict import Verdict
 

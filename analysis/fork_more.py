@@ -9,8 +9,8 @@ import numpy as np
 
 from analysis import typical
 from analysis.catalogue import SIDES
+from analysis.estimates import MM
 from analysis.fork import Fork, stroke_under
-from analysis.inputs import MM
 from analysis.leg import leg_push
 from analysis.say import say
 from analysis.setups import Change, Loads, amount_in, band_of, drawing, fork_of, limit_of, loads_of

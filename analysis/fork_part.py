@@ -7,7 +7,7 @@ from typing import Any
 import numpy as np
 
 from analysis.catalogue import SIDES
-from analysis.inputs import ML, MM
+from analysis.estimates import ML, MM
 from analysis.leg_parts import Pick, middle
 from analysis.setups import (
     SETS,

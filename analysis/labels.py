@@ -10,7 +10,9 @@ from numpy.typing import NDArray
 
 from analysis import oil
 from analysis.document import Case
-from analysis.inputs import ML, MM, Estimate, Inputs, LegInputs
+from analysis.estimates import ML, MM, Estimate
+from analysis.inputs import Inputs
+from analysis.leg_inputs import LegInputs
 
 Array = NDArray[np.float64]
 LEAST_GAUGE_SD = 5e3

@@ -6,8 +6,10 @@ from collections.abc import Callable
 import numpy as np
 
 from analysis.air import circle_area
-from analysis.inputs import Estimate, Inputs, LegInputs
+from analysis.estimates import Estimate
+from analysis.inputs import Inputs
 from analysis.leg import PLAIN, Parts
+from analysis.leg_inputs import LegInputs
 from analysis.shapes import Real
 
 Pick = Callable[[Estimate], Real]

@@ -166,8 +166,8 @@ def _would_show(world: World, entry: Reading | Answered, rows: Array) -> str:
     low, high = np.quantile(np.asarray(entry.predict(world))[rows], (0.1, 0.9))
     question = QUESTIONS[entry.path]
     unit, ends = question.unit, question.possible
-    if ends is not None:  # a level above the rim is read as 0: the oil stands at the rim
-        low, high = np.clip((low, high), to_si(ends[0], unit), to_si(ends[1], unit))
+    assert ends is not None, "every reading has its range"
+    low, high = np.clip((low, high), to_si(ends[0], unit), to_si(ends[1], unit))  # oil above the rim stands at the rim
     digits = 1 if unit in ("s", "bar") else 0
     return say("{title}: {low} to {high} {unit}", title=entry.title, low=f"{from_si(float(low), unit):.{digits}f}",
                high=f"{from_si(float(high), unit):.{digits}f}", unit=WANTED[unit].symbol)

@@ -9,7 +9,7 @@ from typing import Literal
 from analysis.catalogue import SIDES
 from analysis.causes import BY_NAME
 from analysis.chosen import Chosen
-from analysis.inputs import MM
+from analysis.estimates import MM
 from analysis.leg_parts import middle
 from analysis.preload import FIRST_STEP
 from analysis.setups import seal_area, set_air

@@ -11,7 +11,7 @@ from collections.abc import Callable, Mapping
 import numpy as np
 
 from analysis.document import Case
-from analysis.inputs import MM, Estimate
+from analysis.estimates import MM, Estimate
 from analysis.observations_ends import END_ANSWERS, END_READINGS
 from analysis.observations_more import MORE_ANSWERS, MORE_READINGS, MORE_SYMPTOMS
 from analysis.observations_play import PLAY_ANSWERS, PLAY_READINGS

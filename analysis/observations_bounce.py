@@ -12,8 +12,8 @@ import numpy as np
 from analysis.bounce_sources import FRONT, REAR, Sources, measured_bounce
 from analysis.case import Case
 from analysis.decay import Interval
+from analysis.estimates import MM, Estimate
 from analysis.fork import GRAVITY, fork_stiffness
-from analysis.inputs import MM, Estimate
 from analysis.labels import DOUBT
 from analysis.observing import Array, Reading
 from analysis.say import say

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from analysis import oil
-from analysis.inputs import ML, MM, Estimate
+from analysis.estimates import ML, MM, Estimate
 from analysis.observing import Answered, Array, Reading, known, sigmoid
 from analysis.say import say
 from analysis.world import World

@@ -13,8 +13,8 @@ from analysis.bounce_sources import REAR
 from analysis.catalogue import SIDES
 from analysis.causes import USUAL_DAMPING_N
 from analysis.document import Case
+from analysis.estimates import MM, Estimate
 from analysis.fork import GRAVITY, fork_stiffness, static_load, stroke_under
-from analysis.inputs import MM, Estimate
 from analysis.observations_bounce import BOUNCE_READINGS, recorded
 from analysis.observing import Answered, Array, Reading, known, sigmoid
 from analysis.rear_inputs import measured_sag

@@ -4,7 +4,7 @@ from __future__ import annotations
 import numpy as np
 
 from analysis.document import Case
-from analysis.inputs import MM, Estimate
+from analysis.estimates import MM, Estimate
 from analysis.observations_bounce import SignReading
 from analysis.observing import Answered, Array, Reading, known, sigmoid
 from analysis.say import say

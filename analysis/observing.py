@@ -8,7 +8,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from analysis.document import Case
-from analysis.inputs import Estimate
+from analysis.estimates import Estimate
 from analysis.labels import DOUBT
 from analysis.world import World
 

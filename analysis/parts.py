@@ -9,9 +9,9 @@ import numpy as np
 from numpy.typing import NDArray
 
 from analysis import typical
+from analysis.estimates import ML, MM
 from analysis.fork import fork_force
 from analysis.fork_part import in_ml, in_mm, scaled
-from analysis.inputs import ML, MM
 from analysis.observations import sag_and_band, sag_reading
 from analysis.posterior import Evidence, Posterior, moved_most
 from analysis.preload import PreloadCheck

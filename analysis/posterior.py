@@ -11,8 +11,9 @@ from numpy.typing import NDArray
 from analysis.catalogue import QUESTIONS
 from analysis.causes import Cause, Prior, causes_for
 from analysis.document import Case
+from analysis.estimates import Estimate
 from analysis.guide import Guide, Normals, guide_from, upright_guide_from
-from analysis.inputs import Estimate, Inputs
+from analysis.inputs import Inputs
 from analysis.observations import ANSWERS, READINGS, SYMPTOMS
 from analysis.observing import SOFTER, Reading
 from analysis.rounds import Round, Rounds, led_round, plain_round, sampling_errors

@@ -5,8 +5,9 @@ import math
 from dataclasses import dataclass
 
 from analysis.document import Case
+from analysis.estimates import MM
 from analysis.fork import Fork
-from analysis.inputs import MM, Inputs
+from analysis.inputs import Inputs
 from analysis.observations import sag_reading
 from analysis.say import one_after_another, say
 from analysis.setups import Loads, needed_preload

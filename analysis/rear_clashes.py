@@ -5,7 +5,8 @@ from collections.abc import Iterator
 
 from analysis.disagreement import Disagreement
 from analysis.document import Case
-from analysis.inputs import MM, Inputs
+from analysis.estimates import MM
+from analysis.inputs import Inputs
 from analysis.rear_inputs import READING_SD, measured_sag
 from analysis.sag import readings_swapped
 from analysis.say import say

@@ -6,7 +6,7 @@ from dataclasses import dataclass, field
 
 from analysis import typical
 from analysis.case import Case
-from analysis.inputs import Assumed
+from analysis.estimates import Assumed
 from analysis.linkage import (
     Arm,
     Linkage,

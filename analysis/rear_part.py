@@ -20,7 +20,7 @@ from analysis.attitude import (
 )
 from analysis.case import Case
 from analysis.catalogue import QUESTIONS, SIDES
-from analysis.inputs import MM, Assumed
+from analysis.estimates import MM, Assumed
 from analysis.linkage import Linkage, mean_ratio
 from analysis.rear import Rear, ended_by, gas_push, preload_for, steps_for, travel_under, wheel_push, with_preload
 from analysis.rear_clashes import SLACK

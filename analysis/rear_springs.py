@@ -5,7 +5,7 @@ from collections.abc import Sequence
 from typing import Any
 
 from analysis.case import Case
-from analysis.inputs import MM
+from analysis.estimates import MM
 from analysis.rear import Rear
 from analysis.rear_inputs import RearLoads, closes, preload_range
 from analysis.spring_choice import (

@@ -7,8 +7,8 @@ from typing import Any
 from analysis.catalogue import QUESTIONS, SIDES
 from analysis.catalogue.safety import SAFETY
 from analysis.document import Case
+from analysis.estimates import MM
 from analysis.gates import Gate, gentle_signs
-from analysis.inputs import MM
 from analysis.leg_parts import middle
 from analysis.say import one_after_another, say
 from analysis.setups import Change, leg_volumes

@@ -5,8 +5,8 @@ from collections.abc import Mapping
 from typing import Any
 
 from analysis.catalogue import SIDES
+from analysis.estimates import MM
 from analysis.fork_part import in_ml, in_mm
-from analysis.inputs import MM
 from analysis.leg_parts import middle
 from analysis.setups import Change, gas_area, seal_area, set_air
 from analysis.state import State

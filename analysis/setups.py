@@ -11,10 +11,12 @@ from scipy.optimize import brentq
 from analysis import air, oil, typical
 from analysis.catalogue import SIDES
 from analysis.document import Case
+from analysis.estimates import MM, Estimate
 from analysis.fork import Fork, braking_load, fork_force, limited_by, static_load, stroke_under
-from analysis.inputs import MM, Estimate, Inputs, LegInputs
+from analysis.inputs import Inputs
 from analysis.labels import excess_by_volume, poured_twice
 from analysis.leg import Leg, spring_push, springless
+from analysis.leg_inputs import LegInputs
 from analysis.leg_parts import Pick, middle, parts_of
 from analysis.shapes import Real, plain
 from analysis.stop import EXPONENT, Stop, air_at_stop, pressure_ratio, stop_felt

@@ -11,8 +11,9 @@ from analysis.amounts import LegSheet, leg_sheet
 from analysis.catalogue import SIDES
 from analysis.chosen import ENGINES, Chosen
 from analysis.document import Case
+from analysis.estimates import Estimate
 from analysis.gates import Gate, opening_is_workshop_only
-from analysis.inputs import Estimate, Inputs
+from analysis.inputs import Inputs
 from analysis.leg_parts import Pick, middle
 from analysis.preload import preload_check
 from analysis.say import say

@@ -8,7 +8,8 @@ import numpy as np
 from analysis import typical
 from analysis.air import air_left_from_stop
 from analysis.document import Case
-from analysis.inputs import MM, Estimate, Inputs
+from analysis.estimates import MM, Estimate
+from analysis.inputs import Inputs
 from analysis.shapes import Real, plain
 
 LEAST_RATIO = 4.0

@@ -11,9 +11,10 @@ import numpy as np
 from analysis.chosen import ENGINES, Chosen
 from analysis.curves import curve, marks
 from analysis.document import Case, parse_case
+from analysis.estimates import Estimate
 from analysis.fork_part import fork_part
 from analysis.gates import safety_gates
-from analysis.inputs import Estimate, Inputs, read_inputs
+from analysis.inputs import Inputs, read_inputs
 from analysis.objections import objections
 from analysis.parts import service_part
 from analysis.set_numbers import set_numbers

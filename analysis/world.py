@@ -15,11 +15,13 @@ from analysis import typical
 from analysis.catalogue import SIDES
 from analysis.causes import SIGNS, USUAL_DAMPING_N, USUAL_FRICTION_N, USUAL_SLIP_MM, Cause, Prior
 from analysis.document import Case
+from analysis.estimates import ML, MM, Estimate
 from analysis.fork import Fork, braking_load, fork_stiffness, static_load, stroke_under
 from analysis.guide import Normals
-from analysis.inputs import ML, MM, Estimate, Inputs, LegInputs
+from analysis.inputs import Inputs
 from analysis.labels import Label, bind_labels, corrected, gauge_labels, oil_labels, preload_labels, rate_labels
 from analysis.leg import PLAIN, Leg, air_push, parts_push, spring_push
+from analysis.leg_inputs import LegInputs
 from analysis.leg_parts import middle, parts_of
 
 Array = NDArray[np.float64]

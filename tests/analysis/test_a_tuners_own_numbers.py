@@ -8,7 +8,7 @@ import pytest
 
 from analysis import analyse, parse_case
 from analysis.chosen import read_chosen
-from analysis.inputs import MM
+from analysis.estimates import MM
 from analysis.what_if import Conditions, what_if
 from tests.reference_fork import case
 

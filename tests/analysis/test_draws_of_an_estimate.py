@@ -4,7 +4,7 @@ from __future__ import annotations
 import numpy as np
 import pytest
 
-from analysis.inputs import Estimate
+from analysis.estimates import Estimate
 from analysis.setups import drawing
 
 

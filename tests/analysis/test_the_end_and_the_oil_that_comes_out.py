@@ -5,7 +5,8 @@ import numpy as np
 import pytest
 
 from analysis import parse_case
-from analysis.inputs import ML, read_inputs
+from analysis.estimates import ML
+from analysis.inputs import read_inputs
 from analysis.posterior import assess
 
 LEG = {"stanchion_diameter_mm": 41, "bore_diameter_mm": 36, "inner_parts_area_mm2": 0, "oil_level_book_mm": 140,

@@ -11,8 +11,9 @@ import pytest
 from analysis.catalogue import QUESTIONS
 from analysis.causes import BY_NAME, CAUSES, Cause, Prior
 from analysis.document import parse_case
+from analysis.estimates import ML, MM, Estimate
 from analysis.fork import stroke_under
-from analysis.inputs import ML, MM, Estimate, Inputs, read_inputs
+from analysis.inputs import Inputs, read_inputs
 from analysis.labels import DOUBT
 from analysis.leg import Leg
 from analysis.leg_parts import middle

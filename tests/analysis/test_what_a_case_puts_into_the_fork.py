@@ -9,9 +9,10 @@ import pytest
 from analysis.catalogue import QUESTIONS
 from analysis.catalogue.safety import SAFETY
 from analysis.document import parse_case
+from analysis.estimates import ML
 from analysis.fork_more import when_hot
 from analysis.gates import safety_gates
-from analysis.inputs import ML, Inputs, read_inputs
+from analysis.inputs import Inputs, read_inputs
 from analysis.labels import excess_by_volume
 from analysis.remarks import ride_gently
 from analysis.setups import Change, amount_in
@@ -131,6 +132,11 @@ def test_an_amount_for_both_legs_is_not_taken_for_one(poured: float, amount: flo
 def test_the_advised_level_is_looked_at_warm_as_well(told: Document, spare: float) -> None:
     advised = findings(case({"oil_level_mm": 42}, use=told))["fork"]["when_hot"]["advised"]
     assert advised["spare_mm"] == pytest.approx(spare, abs=0.1) and advised["lock_stroke_mm"] is None
+
+
+def test_without_the_papers_level_nothing_advised_is_looked_at_warm() -> None:
+    warm = hot(case({"oil_level_mm": 60, "oil_level_book_mm": None}))
+    assert warm is not None and warm["advised"] is None
 
 
 # Arithmetic: at 92 mm 21.9 ml are left, less 15.2 ml when warm: 5.1 mm of 8 that there should be.

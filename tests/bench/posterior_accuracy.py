@@ -17,8 +17,9 @@ from numpy.typing import NDArray
 
 from analysis import parse_case
 from analysis.causes import Cause, Prior
+from analysis.estimates import ML
 from analysis.guide import Normals
-from analysis.inputs import ML, Inputs, read_inputs
+from analysis.inputs import Inputs, read_inputs
 from analysis.posterior import AIM, DRAWS, Evidence, Posterior, _evidence, assess
 from analysis.world import World
 from tests.reference_fork import case
