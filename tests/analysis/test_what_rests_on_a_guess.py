@@ -9,7 +9,7 @@ from analysis.next_test import is_done
 from tests.reference_fork import Document, case, findings
 
 
-def told(value: float, known: str) -> dict[str, object]:
+def told(value: object, known: str) -> dict[str, object]:
     return {"value": value, "known": known}
 
 
@@ -68,3 +68,8 @@ def test_a_level_says_no_more_than_how_the_leg_was(known: str, kind: str) -> Non
     found = findings(case({"oil_level_mm": told(140, "measured")}, bench={"oil": {"condition": how}}))
     assert found["verdict"]["kind"] == kind
     assert any("how the leg was" in why for why in found["verdict"]["why_open"]) == (kind != "cause")
+
+
+def test_a_guess_beside_a_level_that_was_read_holds_nothing_up() -> None:
+    read = case({"oil_level_mm": told(55, "measured")}, service={"filled": told("dry", "guessed")})
+    assert findings(read)["verdict"]["kind"] == "cause"
