@@ -54,7 +54,7 @@ class Reader:
         return self.known(path) or self.assume(path, mean_sd, unit, scale, reason)
 
     def assume(self, path: str, mean_sd: tuple[float, float], unit: str, scale: float, reason: str) -> Estimate:
-        """Note a typical value, mean and spread in ``unit``, and return it in SI: ``scale`` turns one into the other."""
+        """Note a typical value, mean and spread in ``unit``, and return it in SI, which is ``scale`` times as much."""
         self.assumed.append(Assumed(path, round(mean_sd[0], 4), unit, reason))
         return Estimate(mean_sd[0] * scale, mean_sd[1] * scale, "assumed")
 
