@@ -75,10 +75,10 @@ def sweep_answers() -> None:
 
 def forget_answers_about(case: Case) -> None:
     """Put a word in the place of each kept answer that tells of a case that is being erased."""
-    said = problem_body(404, "The answer to this request told of a case that has been erased since.",
+    said = problem_body(409, "The answer to this request told of a case that has been erased since.",
                         mend="The request was done then. Ask anew how things stand.")
     KeptAnswer.objects.filter(shop=case.shop_id, body__contains=case.number).update(
-        status=404, content_type=MEDIA_TYPE, location="", body=json.dumps(said))
+        status=409, content_type=MEDIA_TYPE, location="", body=json.dumps(said))
 
 
 def _answer(request: Request, work: Callable[[], Answer]) -> Answer:

@@ -100,7 +100,7 @@ def test_a_kept_answer_about_a_case_goes_with_the_case_and_the_request_makes_no_
     other = post(shop, body={"job": "W-2", "document": DOCUMENT}, key="k-2")
     number = post(shop).json()["number"]
     erase_case(case=Case.objects.get(number=number), typed=number)
-    assert number not in str(list(KeptAnswer.objects.values())) and "erased" in problem(post(shop), 404)["detail"]
+    assert number not in str(list(KeptAnswer.objects.values())) and "erased" in problem(post(shop), 409)["detail"]
     assert not Case.objects.filter(shop_job="W-1").exists()
     assert post(shop, body={"job": "W-2", "document": DOCUMENT}, key="k-2").content == other.content
 
