@@ -97,7 +97,8 @@ def shop_view(
     """Make a plain function into an API view behind the shop's door: ``request.user`` is the shop.
 
     ``query`` names what may stand behind the question mark; anything else there is a slip of the pen and told so.  A
-    POST with an Idempotency-Key is answered once.  ``any_scope``: writing here needs no more than a good token.
+    POST with an Idempotency-Key is answered once.  ``any_scope``: writing here needs no more than a good token, and is
+    about that token alone.
     """
 
     def dress(view: Callable[..., Any]) -> Callable[..., Any]:
@@ -106,7 +107,7 @@ def shop_view(
             if strange := sorted(set(request.query_params) - set(query)):
                 raise ParseError(f"There is no query parameter '{strange[0][:40]}' here.")
             if request.method == "POST":
-                return answered_once(request, lambda: view(request, **named))
+                return answered_once(request, lambda: view(request, **named), by_token=any_scope)
             answer = view(request, **named)
             note_answer(request, answer, named, token_id=request.auth.pk)
             return answer

@@ -32,14 +32,17 @@ AT_ONCE = 1000
 Answer = Response | HttpResponse
 
 
-def answered_once(request: Request, work: Callable[[], Answer]) -> Answer:
-    """Return ``work``'s answer, or the one that was given to this very request within the last day."""
+def answered_once(request: Request, work: Callable[[], Answer], *, by_token: bool = False) -> Answer:
+    """Return ``work``'s answer, or the one that was given to this very request within the last day.
+
+    ``by_token``: what another token of the shop asks for is another request.
+    """
     key = request.headers.get(HEADER)
     if key is None:
         return work()
     if not key.strip() or len(key) > LONGEST_KEY or not key.isprintable():
         return problem(400, f"The {HEADER} cannot be used.", mend=f"Send 1 to {LONGEST_KEY} printable signs.")
-    printed = _print_of(request)
+    printed = _print_of(request, request.auth.pk if by_token else 0)
     row, mine = _claim(request.user, key, printed)
     if not mine:
         return _again(row, printed)
@@ -88,11 +91,14 @@ def _answer(request: Request, work: Callable[[], Answer]) -> Answer:
         return problem_handler(error, {})
 
 
-def _print_of(request: Request) -> str:
-    """Return a hash over method, address and body; a body that cannot be read is refused before anything is kept."""
+def _print_of(request: Request, token_id: int = 0) -> str:
+    """Return a hash over method, address and body, and over who asks where that matters.
+
+    A body that cannot be read is refused here, before anything is kept.
+    """
     data = request.data
     body = data if isinstance(data, bytes) else json.dumps(data, sort_keys=True).encode()
-    head = json.dumps([request.method, request.get_full_path()]).encode()
+    head = json.dumps([request.method, request.get_full_path(), *([token_id] if token_id else [])]).encode()
     return hashlib.sha256(head + b"\n" + body).hexdigest()
 
 

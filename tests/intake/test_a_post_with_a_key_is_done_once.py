@@ -6,10 +6,12 @@ from datetime import timedelta
 from typing import Any
 
 import pytest
+from django.test import Client
 from django.utils import timezone
 
 from intake import once, photo_making, photos
 from intake.models import Case, Event, KeptAnswer, Photo, PhotoUpload, ShopToken
+from intake.services.shops import new_shop_token
 from reports.models import WebHook
 from tests.intake.test_a_shop_sends_rounds_and_photos import picture
 from tests.intake.test_the_shops_door import CASES, DOCUMENT, problem, send
@@ -69,7 +71,7 @@ def test_a_request_that_vanished_on_the_way_can_be_sent_again(shop, monkeypatch)
                               claimed_until=timezone.now() - timedelta(seconds=1))
     printed = []
     real = once._print_of
-    monkeypatch.setattr(once, "_print_of", lambda request: printed.append(real(request)) or printed[-1])
+    monkeypatch.setattr(once, "_print_of", lambda *args: printed.append(real(*args)) or printed[-1])
     problem(post(shop), 422)
     KeptAnswer.objects.update(request_hash=printed[-1])
     assert post(shop).status_code == 201
@@ -116,6 +118,14 @@ def test_a_rotated_token_is_shown_again_to_the_same_request_and_stored_nowhere(s
     assert ShopToken.objects.count() == 2
     stored = str(list(KeptAnswer.objects.values())) + str(list(ShopToken.objects.values()))
     assert first.json()["token"] not in stored
+
+
+def test_another_token_of_the_shop_is_not_shown_what_the_first_was_renewed_to(shop):
+    secret = post(shop, "/api/tokens/rotate/", {}).json()["token"]
+    reads = new_shop_token(shop_name=shop.shop.name, name="reads", scope="read")
+    other = Client(headers={"authorization": f"Token {reads}"}).post(
+        "/api/tokens/rotate/", "{}", content_type="application/json", headers={"Idempotency-Key": "k-1"})
+    assert "another request" in problem(other, 422)["detail"] and secret not in other.content.decode()
 
 
 class Killed(BaseException):
