@@ -7,6 +7,7 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
+from analysis.case import Answer, Case
 from analysis.catalogue import QUESTIONS, SIDES
 from analysis.causes import BY_NAME
 from analysis.disagreement import Disagreement
@@ -15,6 +16,7 @@ from analysis.meant import other_meaning
 from analysis.posterior import Evidence, Posterior
 from analysis.say import listed, one_after_another, say
 from analysis.unit_names import WANTED
+from analysis.units import to_si
 
 Array = NDArray[np.float64]
 
@@ -130,13 +132,24 @@ def _read_by_a_soft_answer(posterior: Posterior, best: int, again: Again) -> lis
 def _unit_in_doubt(posterior: Posterior, best: int, again: Again) -> list[str]:
     """A number without a unit of its own that would be usual in another one only is asked back before it counts."""
     case = posterior.world.case
-    paths = tuple(path for path, answer in case.answers.items() if isinstance(answer.value, float)
-                  and other_meaning(path, answer.typed, WANTED[QUESTIONS[path].unit].symbol) is not None)
+    paths = tuple(path for path, answer in case.answers.items() if _may_be_another_unit(case, answer))
     if not paths or again(*paths).probabilities()[best] >= SURE:
         return []
     titles = dict.fromkeys(QUESTIONS[path].title for path in paths)
     asked = dict.fromkeys(doubt.question for doubt in case.doubts if doubt.path in paths)
     return [say("It rests on a number that may be in another unit: {answers}.", answers=listed(list(titles))), *asked]
+
+
+def _may_be_another_unit(case: Case, answer: Answer) -> bool:
+    """An oil level is doubted only where the other unit would bring it nearer to the papers' level."""
+    unit = QUESTIONS[answer.path].unit
+    meant = other_meaning(answer.path, answer.typed, WANTED[unit].symbol) if isinstance(answer.value, float) else None
+    if meant is None or not isinstance(answer.value, float):
+        return False
+    book = case.number(answer.path.replace(".oil_level_mm", ".oil_level_book_mm"))
+    if not answer.path.endswith(".oil_level_mm") or book is None:
+        return True
+    return abs(to_si(f"{meant.number} {meant.other}", unit) - book) < abs(answer.value - book)
 
 
 def _told_together(pieces: Sequence[Evidence]) -> list[list[Evidence]]:

@@ -38,3 +38,11 @@ def test_no_cause_is_named_on_a_number_whose_unit_is_in_doubt(typed: object, kin
 
 def test_a_doubted_unit_that_carries_nothing_holds_nothing_up() -> None:
     assert findings(case({"oil_level_mm": 60}, rider={"mass_kg": 190}))["verdict"]["kind"] == "cause"
+
+
+# 30 cm would be 160 mm from the papers' 140 mm, 30 mm is 110 mm from it; 14 cm would be just it.
+@pytest.mark.parametrize(("typed", "book", "kind"), [(30, 140, "cause"), (14, 140, "cannot tell yet"),
+                                                     (30, None, "cannot tell yet")])
+def test_a_level_is_doubted_where_another_unit_fits_the_papers_better(typed: float, book: float | None, kind: str,
+                                                                      ) -> None:
+    assert findings(case({"oil_level_mm": typed, "oil_level_book_mm": book}))["verdict"]["kind"] == kind
