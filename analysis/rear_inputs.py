@@ -6,13 +6,14 @@ from dataclasses import dataclass, field
 
 from analysis import typical
 from analysis.case import Case
-from analysis.estimates import Assumed
+from analysis.estimates import MM, Assumed
 from analysis.linkage import (
     Arm,
     Linkage,
     LinkageProblem,
     arm_linkage,
     constant_linkage,
+    polynomial_linkage,
     table_linkage,
 )
 from analysis.rear import Rear, Shock, preload_from_lengths, wheel_load
@@ -71,7 +72,7 @@ def anything_said(case: Case) -> bool:
 def read_linkage(read: RearReader) -> Linkage | None:
     """Return the linkage: a table, else an arm's geometry, else the mean ratio of both strokes; None: not known."""
     try:
-        return _table(read) or _arm(read) or _mean(read)
+        return _table(read) or _formula(read) or _arm(read) or _mean(read)
     except LinkageProblem as problem:
         read.troubles.append(say("Shock and wheel travel: {problem}. {mend}", problem=problem.problem,
                                  mend=problem.mend))
@@ -84,6 +85,15 @@ def _table(read: RearReader) -> Linkage | None:
         return None
     pairs = read_table(typed, "mm")
     return table_linkage([z for z, _ in pairs], [s for _, s in pairs])
+
+
+def _formula(read: RearReader) -> Linkage | None:
+    """Wheel travel z to shock stroke by ``a z + b z² + c z³``, typed for mm and turned into m here."""
+    travel = read.case.number("shock.wheel_travel_mm")
+    a, b, c = (read.case.number(f"shock.curve.{name}") for name in ("a", "b_per_mm", "c_per_mm2"))
+    if a is None or travel is None:
+        return None
+    return polynomial_linkage((0.0, a, (b or 0.0) / MM, (c or 0.0) / MM**2), travel)
 
 
 def _arm(read: RearReader) -> Linkage | None:

@@ -14,6 +14,8 @@ TYRES = Section(
 )
 
 _DIRECT = Condition("shock.layout", ("direct", "twin"))
+_LINKS = Condition("shock.layout", ("linkage",))
+_FORMULA = "Only where a data sheet gives the linkage as s = a z + b z² + c z³: wheel travel z and shock stroke s in mm."
 
 _TRAVEL = (
     Question("shock.layout", "How is the shock mounted?", "choice", choices=choices(
@@ -25,6 +27,12 @@ _TRAVEL = (
     Question("shock.linkage_table_mm", "Wheel travel and shock stroke, place by place", "table", unit="mm",
              help="If you have it: pairs in mm, wheel first, from the wheel hanging on, such as "
                   "0:0 20:9.8 40:19.9 60:30.4. Without it the whole stroke against the whole travel is used."),
+    Question("shock.curve.a", "Linkage formula: a", possible=(0.05, 2), usual=(0.25, 1), spread=Spread(0, 0.01),
+             shown_when=_LINKS, help=_FORMULA),
+    Question("shock.curve.b_per_mm", "Linkage formula: b", possible=(-0.02, 0.02), usual=(-0.004, 0.004),
+             spread=Spread(0, 0.02), shown_when=_LINKS, help=_FORMULA),
+    Question("shock.curve.c_per_mm2", "Linkage formula: c", possible=(-2e-4, 2e-4), usual=(-4e-5, 4e-5),
+             spread=Spread(0, 0.02), shown_when=_LINKS, help=_FORMULA),
     Question("shock.arm.length_mm", "Swinging arm, pivot to axle", unit="mm", possible=(150, 1000), usual=(380, 720),
              spread=Spread(3), shown_when=_DIRECT),
     Question("shock.arm.along_mm", "Lower shock mount: from the pivot, along the arm", unit="mm", possible=(20, 900),

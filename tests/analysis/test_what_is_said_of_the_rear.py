@@ -229,3 +229,21 @@ def test_a_spring_on_the_shelf_gives_the_sag_that_it_has_once_it_is_in():
     fitted = part(shock__spring__rate_n_per_mm=offer["rate_n_per_mm"],
                   shock__spring__installed_length_mm=160 - offer["preload_mm"])
     assert offer["rider_sag_mm"] == pytest.approx(fitted["sag"]["rider"]["predicted_mm"], abs=0.3)
+
+
+# Arithmetic: s = 0.44 z + 0.0004 z² in mm is 19.84 mm at 40 mm of travel; ds/dz is 0.44 hanging and 0.544 at 130 mm.
+# Two ways: the formula, and a table of what it gives.
+def test_a_linkage_given_as_a_formula_is_the_one_that_its_table_shows():
+    formula = part(shock__curve={"a": 0.44, "b_per_mm": 0.0004})
+    assert formula["motion_ratio"]["start"] == pytest.approx(0.44, abs=1e-3)
+    assert formula["motion_ratio"]["end"] == pytest.approx(0.544, abs=1e-3)
+    pairs = " ".join(f"{z}:{0.44 * z + 0.0004 * z * z:.3f}" for z in range(0, 131, 5))
+    table = part(shock__linkage_table_mm=pairs)
+    for which in ("free", "rider"):
+        assert formula["sag"][which]["predicted_mm"] == pytest.approx(table["sag"][which]["predicted_mm"], abs=0.15)
+    assert not any(e["path"] == "shock.linkage_table_mm" for e in formula["assumed"])
+
+
+def test_a_formula_by_which_the_shock_would_come_out_again_is_refused_in_words():
+    troubles = part(shock__curve={"a": 0.44, "b_per_mm": -0.01})["troubles"]
+    assert troubles and troubles[0].startswith("Shock and wheel travel:")
