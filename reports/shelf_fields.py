@@ -17,8 +17,8 @@ PATHS = {
         "preload_turns_range", "preload_pitch_mm_per_turn"))),
     "shock": tuple(f"shock.{name}" for name in (
         "layout", "wheel_travel_mm", "stroke_mm", "linkage_table_mm", "curve.a", "curve.b_per_mm", "curve.c_per_mm2",
-        "spring.rate_n_per_mm", "spring.free_length_mm", "rod_diameter_mm", "gas_pressure_bar", "preload_kind", "preload_turns_range",
-        "preload_pitch_mm_per_turn")),
+        "spring.rate_n_per_mm", "spring.free_length_mm", "rod_diameter_mm", "gas_pressure_bar", "preload_kind",
+        "preload_turns_range", "preload_pitch_mm_per_turn")),
 }
 CONDITION, LEVEL = "oil_level_book_condition", "oil_level_book_mm"
 RATES, LENGTHS = "spring_rates_n_per_mm", "spring_free_lengths_mm"

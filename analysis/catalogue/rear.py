@@ -15,7 +15,8 @@ TYRES = Section(
 
 _DIRECT = Condition("shock.layout", ("direct", "twin"))
 _LINKS = Condition("shock.layout", ("linkage",))
-_FORMULA = "Only where a data sheet gives the linkage as s = a z + b z² + c z³: wheel travel z and shock stroke s in mm."
+_FORMULA = ("Only where a data sheet gives the linkage as s = a z + b z² + c z³: wheel travel z and shock stroke s in "
+            "mm.")
 
 _TRAVEL = (
     Question("shock.layout", "How is the shock mounted?", "choice", choices=choices(
