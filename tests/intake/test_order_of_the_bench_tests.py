@@ -96,3 +96,15 @@ def test_the_riders_page_puts_the_test_that_would_tell_most_on_top_and_says_what
     assert "it best tells these two apart" in words.split("Bench tests")[0]
     best = page.split("next-step", 1)[1].split('href="', 1)[1].split('"')[0]
     assert "/bench/" in best and page.index(best) < page.index("At the front")
+
+
+@pytest.mark.django_db
+@pytest.mark.parametrize(("mass", "pushed"), [("200", True), ("320", False)])
+def test_a_bike_too_heavy_to_push_is_not_pushed_first(mass, pushed):
+    rider = Rider()
+    rider.answer_first()
+    rider.save("service", service__filled="drained")
+    rider.save("fork", fork__travel_mm="140")
+    rider.save("bike", bike__mass_kg=mass)
+    best = rider.read("case-page").split("next-step", 1)[1].split('href="', 1)[1].split('"')[0]
+    assert "/bench/" in best and ("/bench/push/" in best) == pushed
