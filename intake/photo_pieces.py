@@ -8,7 +8,7 @@ from __future__ import annotations
 
 import contextlib
 import os
-from collections.abc import Iterable
+from collections.abc import Iterable, Iterator
 from datetime import datetime, timedelta
 from functools import partial
 from pathlib import Path
@@ -102,14 +102,21 @@ def add_piece(*, upload: PhotoUpload, offset: int, stream: BinaryIO) -> int:
 
 
 def _written(upload: PhotoUpload, offset: int, stream: BinaryIO) -> int:
-    with open(file_of(upload), "r+b", buffering=0) as file:
+    """Write what comes and return where it ends.  A disk that is full is a fault, and nothing of this piece counts."""
+    with open(file_of(upload), "r+b") as file:
         file.seek(offset)
-        with contextlib.suppress(OSError):  # the sender is gone; what came before that counts
-            for piece in iter(lambda: stream.read(PIECE), b""):
-                file.write(piece)
-                if file.tell() > upload.size:
-                    break
+        for piece in _until_gone(stream):
+            file.write(piece)
+            if file.tell() > upload.size:
+                break
         return file.tell()
+
+
+def _until_gone(stream: BinaryIO) -> Iterator[bytes]:
+    """Yield what arrives until its end, or until the sender is gone: what came before that counts."""
+    with contextlib.suppress(OSError):
+        while piece := stream.read(PIECE):
+            yield piece
 
 
 def finish_upload(*, upload: PhotoUpload, who: str = RIDER, ring: bool = True) -> PhotoUpload:

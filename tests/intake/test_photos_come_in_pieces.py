@@ -217,6 +217,17 @@ def test_a_phone_that_heard_nothing_of_its_photo_for_days_is_told_and_does_not_s
     assert Photo.objects.count() == 1
 
 
+def test_a_full_disk_is_told_as_a_fault_so_that_the_phone_waits_with_the_rest(rider, monkeypatch):
+    at = begin(rider)["Location"]
+    piece(rider, at, 0, DATA[:1000])
+    monkeypatch.setattr(photo_pieces, "file_of", lambda upload: Path("/dev/full"))  # the kernel's own full disk
+    rider.client.raise_request_exception = False
+    assert piece(rider, at, 1000, DATA[1000:]).status_code == 500
+    monkeypatch.undo()
+    assert offset(rider, at) == 1000 and piece(rider, at, 1000, DATA[1000:]).status_code == 200
+    assert made().width == 200
+
+
 def test_a_half_sent_photo_goes_with_its_case(rider, settings, django_capture_on_commit_callbacks):
     piece(rider, begin(rider)["Location"], 0, DATA[:1000])
     with django_capture_on_commit_callbacks(execute=True):
