@@ -63,8 +63,9 @@ def accepted(flat: dict[str, Any]) -> Document:
           suppress_health_check=[HealthCheck.function_scoped_fixture, HealthCheck.too_slow])
 @given(told)
 def test_any_document_that_is_taken_gets_findings(monkeypatch: pytest.MonkeyPatch, flat: dict[str, Any]) -> None:
-    def few(case: Any, inputs: Any, rng: np.random.Generator, **named: Any) -> posterior.Posterior:
-        return posterior.assess(case, inputs, rng, 30, **named)
+    def few(case: Any, inputs: Any, rng: np.random.Generator, _: int = 0, *more: Any, **named: Any,
+            ) -> posterior.Posterior:
+        return posterior.assess(case, inputs, rng, 30, *more, **named)
 
     monkeypatch.setattr(engine, "assess", few)
     case = parse_case(accepted(flat))
