@@ -56,6 +56,7 @@ def test_pages_comma_and_letter_are_german(browser, trial):
     people.sign_in(tuner, trial)
     people.until_there(tuner, f"/desk/case/{number}/", tuner.locator("article.paper"))
     people.press(tuner, "Approve version 1")
+    expect(tuner.get_by_label("Send it to")).to_be_visible()
     page.goto(f"/{number}/")
     people.press(page, "Den Brief lesen")
     letter = page.get_by_role("article").first

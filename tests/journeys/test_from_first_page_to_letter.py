@@ -86,6 +86,7 @@ def test_the_letter_that_was_approved_is_the_letter_that_arrives(handed_in, brow
     people.press(tuner, "Preview")
     expect(tuner.locator("article.paper")).to_contain_text(SENTENCE)
     people.press(tuner, "Save")
+    tuner.wait_for_url(lambda address: address.endswith("#letter"))
     tuner.goto(f"/desk/case/{number}/")
     people.press(tuner, "Approve version 2")
     expect(tuner.get_by_label("Send it to")).to_have_value(EMAIL)
