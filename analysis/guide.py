@@ -26,6 +26,8 @@ HARDLY_COUNTS = 0.01
 """Draws with less than this part of the mean weight teach nothing: all of them together hold less than a hundredth."""
 CLEAR = 2.2
 """A normal was moved where its mean or variance is off by this many of their sampling errors."""
+FARTHEST = 30.0
+"""A reading further from a draw than this, in standard deviations, is taken as so far: few draws would outweigh all."""
 AT_ONCE = 400
 """Draws that go through one product of matrices: threads would share larger ones, which costs more than it saves."""
 
@@ -58,6 +60,14 @@ def product(matrix: Array, columns: Array) -> Array:
     return out
 
 
+def covariance(one: Array, other: Array) -> Array:
+    """Return ``one @ other.T``, some columns at a time."""
+    out: Array = np.zeros((len(one), len(other)))
+    for start in range(0, one.shape[1], AT_ONCE):
+        out += one[:, start:start + AT_ONCE] @ other[:, start:start + AT_ONCE].T
+    return out
+
+
 class Normals:
     """A generator whose standard normals are on record, or given beforehand; each cause has ``counts`` of them."""
 
@@ -77,47 +87,83 @@ class Normals:
         return np.asarray(ndtr(self.standard_normal(size)))
 
 
-def guide_from(normals: Array, log_weight: Array) -> Guide:
-    """Return the bell that one cause's weighed draws show; ``normals``: one row a normal, one column a draw."""
-    weight, counted, moved, mean, variance = _moved(normals, log_weight, ENOUGH)
-    kept = np.flatnonzero(weight > HARDLY_COUNTS / weight.size)
-    apart = (normals[np.ix_(moved, kept)] - mean[:, None]) * np.sqrt(weight[kept])
-    spread = apart @ apart.T
-    believed = counted / (counted + 2 * moved.size + 1)
-    spread = believed * spread + (1 - believed) * np.diag(variance) + NARROWEST * np.eye(moved.size)
-    return Guide(moved, mean, np.asarray(np.linalg.cholesky(spread), dtype=np.float64))
+def guide_from(normals: Array, log_weight: Array, gaps: Array) -> Guide:
+    """Return the bell that one cause's weighed draws show; one row a normal or a reading, one column a draw.
+
+    Where the evidence had to be softened to a power p, the rest is put in through the readings' gaps g, in standard
+    deviations, as if they were straight in the normals.  With the gaps' mean ḡ and covariance G, and the covariance C
+    of normals and gaps, gain K = C (G + I/(1 − p))⁻¹: mean − K ḡ, covariance − K Cᵀ (Kalman 1960; from draws: Evensen
+    1994).  So a bell gets where the evidence points although no draw has been there yet.
+    """
+    seen = _telling(normals, log_weight, ENOUGH)
+    gaps = np.clip(gaps[:, seen.kept], -FARTHEST, FARTHEST)
+    middle, left = _mean(gaps, seen.weight), 1 - seen.power
+    gaps_apart = (gaps - middle[:, None]) * np.sqrt(seen.weight)
+    together, gaps_spread = covariance(seen.apart, gaps_apart), covariance(gaps_apart, gaps_apart)
+    moved = seen.moved
+    if left:
+        clear = CLEAR * np.sqrt(np.outer(seen.variance, np.diag(gaps_spread)) / seen.counted)
+        moved = moved | (np.abs(together) > clear).any(axis=1)
+    rows = np.flatnonzero(moved)
+    gain = np.linalg.solve(left * gaps_spread + np.eye(len(gaps)), left * together[rows].T).T
+    spread = covariance(seen.apart[rows], seen.apart[rows]) - gain @ together[rows].T
+    believed = seen.counted / (seen.counted + 2 * rows.size + 1)
+    spread = believed * spread + (1 - believed) * np.diag(np.diag(spread)) + NARROWEST * np.eye(rows.size)
+    return Guide(rows, seen.mean[rows] - gain @ middle, np.asarray(np.linalg.cholesky(spread), dtype=np.float64))
 
 
 def upright_guide_from(normals: Array, log_weight: Array) -> Guide:
     """Return the bell that the weighed draws of all causes show, each normal by itself."""
-    _, _, moved, mean, variance = _moved(normals, log_weight, ENOUGH_FOR_ALL)
-    return Guide(moved, mean, np.asarray(np.sqrt(np.diag(variance + NARROWEST))))
+    seen = _telling(normals, log_weight, ENOUGH_FOR_ALL)
+    rows = np.flatnonzero(seen.moved)
+    return Guide(rows, seen.mean[rows], np.asarray(np.sqrt(np.diag(seen.variance[rows] + NARROWEST))))
 
 
-def _moved(normals: Array, log_weight: Array, enough: float) -> tuple[Array, float, Rows, Array, Array]:
-    """Return weights, how many draws count, and which normals were moved with their mean and variance."""
-    weight = _softened(log_weight, enough)
-    counted = float(1 / np.einsum("i,i->", weight, weight))
-    kept = np.flatnonzero(weight > HARDLY_COUNTS / weight.size)
-    normals, weight_of = normals[:, kept], weight[kept]
-    weighed = normals * weight_of
-    mean = weighed.sum(axis=1)
-    variance = np.einsum("ij,ij->i", weighed, normals) - np.square(mean)
-    moved = np.flatnonzero((np.abs(mean) > CLEAR / np.sqrt(counted))
-                           | (np.abs(variance - 1) > CLEAR * np.sqrt(2 / counted)))
-    return weight, counted, moved, mean[moved], variance[moved]
+@dataclass(frozen=True)
+class _Telling:
+    """The draws that count, by their columns, under evidence that is softened to a power until enough do."""
+
+    kept: Rows
+    weight: Array
+    counted: float
+    power: float
+    mean: Array
+    apart: Array
+    """Normals from their mean, times the root of the draw's weight."""
+    variance: Array
+
+    @property
+    def moved(self) -> NDArray[np.bool_]:
+        """Which normals the evidence moved."""
+        return np.asarray((np.abs(self.mean) > CLEAR / np.sqrt(self.counted))
+                          | (np.abs(self.variance - 1) > CLEAR * np.sqrt(2 / self.counted)))
 
 
-def _softened(log_weight: Array, enough: float) -> Array:
-    """Return normalised weights, taken to a power so that enough draws count."""
+def _telling(normals: Array, log_weight: Array, enough: float) -> _Telling:
+    all_weights, power = _softened(log_weight, enough)
+    kept = np.flatnonzero(all_weights > HARDLY_COUNTS / all_weights.size)
+    weight = all_weights[kept] / all_weights[kept].sum()
+    normals = normals[:, kept]
+    mean = _mean(normals, weight)
+    apart = (normals - mean[:, None]) * np.sqrt(weight)
+    return _Telling(kept, weight, float(1 / np.einsum("i,i->", weight, weight)), power, mean, apart,
+                    np.einsum("ij,ij->i", apart, apart))
+
+
+def _mean(rows: Array, weight: Array) -> Array:
+    return np.asarray(np.einsum("ij,j->i", rows, weight), dtype=np.float64)
+
+
+def _softened(log_weight: Array, enough: float) -> tuple[Array, float]:
+    """Return normalised weights, taken to a power so that enough draws count, and that power."""
     finite = np.isfinite(log_weight)
     if not finite.any():
-        return np.full(log_weight.size, 1 / log_weight.size)
+        return np.full(log_weight.size, 1 / log_weight.size), 1.0
     shifted = np.where(finite, log_weight - log_weight[finite].max(), -np.inf)
     wanted, power = min(enough, 0.5 * float(finite.sum())), 1.0
     while True:
         weight = np.exp(power * shifted)
         weight /= weight.sum()
         if 1 / np.einsum("i,i->", weight, weight) >= wanted or power < 0.01:
-            return np.asarray(weight)
+            return np.asarray(weight), power
         power *= 0.8

@@ -46,10 +46,14 @@ class Reading:
     def density(self, world: World, found: Estimate) -> tuple[Array, Array | float]:
         """Return the reading's density for each draw where it is right, and where it is plainly wrong; times width."""
         doubt = DOUBT.get(found.known, 0.1)
-        sd = np.sqrt(found.sd**2 + np.square(self.off_by(world)))
-        gap = (found.value - self.predict(world)) / sd
+        gap, sd = self.gap(world, found)
         right = (1 - doubt) * np.exp(-0.5 * gap**2) / (np.sqrt(2 * np.pi) * sd) * self.width
         return right, doubt
+
+    def gap(self, world: World, found: Estimate) -> tuple[Array, Array]:
+        """Return how far the reading is from each draw's, in standard deviations, and the standard deviation."""
+        sd = np.sqrt(found.sd**2 + np.square(self.off_by(world)))
+        return np.asarray((found.value - self.predict(world)) / sd), np.asarray(sd)
 
 
 def known(path: str) -> Callable[[Case], Estimate | None]:

@@ -34,7 +34,7 @@ FIRST, NEXT = 0.1, (0.1, 0.12, 0.16)
 """The first rounds, which only teach where to draw, as shares of the draws …"""
 NEXT_AGAIN = (0.2,)
 """The same where it is only asked whether an answer less changes the verdict."""
-FURTHER = (0.2, 0.2, 0.24, 0.28, 0.32, 0.36, 0.4)
+FURTHER = (0.2, 0.2, 0.24, 0.28, 0.32, 0.36, *6 * (0.4,))
 """… and those that count: they go on until the sampling error is small enough, or until all are drawn."""
 TEACHERS, LESSONS = 4, 8
 """The latest rounds, which say where to draw next; and after how many rounds nothing more is learned."""
@@ -79,6 +79,14 @@ class Posterior:
         """Logarithm of base rate and of the stories' bounds, for each draw."""
         shares = np.log(self.base_rates / self.world.n)
         return np.asarray(self.world.log_prior + self.log_led + shares[self.world.cause_index])
+
+    def gaps(self) -> Array:
+        """Return how far every reading is from each draw's, in standard deviations; one row a reading."""
+        found = [piece.reading for piece in self.evidence if piece.reading is not None]
+        rows: Array = np.empty((len(found), self.world.size))
+        for row, (reading, value) in zip(rows, found, strict=True):
+            row[:] = reading.gap(self.world, value)[0]
+        return rows
 
     @cached_property
     def log_fit(self) -> Array:
@@ -163,7 +171,7 @@ def _in_rounds(first: Posterior, normals: Normals, rng: np.random.Generator, bud
     """Go on from a first round: some teach where to draw, the others count, until the odds are sure enough."""
     world, kin, rates = first.world, _kin(first.world.causes), first.base_rates
     halved = frozenset(e.path for e in first.evidence if e.halved)
-    taught = Rounds([plain_round(normals.drawn, normals.counts, first.log_fit)], rates)
+    taught = Rounds([plain_round(normals.drawn, normals.counts, first.log_fit, first.gaps())], rates)
     guides: Sequence[Sequence[tuple[float, Guide]]] = [((1.0, _for_all(taught)),)] * len(world.causes)
     counted: list[tuple[Round, Posterior]] = []
     lessons = NEXT if aim < AIM_AGAIN else NEXT_AGAIN
@@ -173,8 +181,12 @@ def _in_rounds(first: Posterior, normals: Normals, rng: np.random.Generator, bud
         new = led_round(rng, len(normals.drawn), _counts(taught, share * budget, kin), guides)
         part = _weighed(world.case, world.inputs, world.causes, Normals(rng, new.counts, new.normals), halved)
         new.log_fit = part.log_fit
+        if step + 1 < LESSONS:
+            new.gaps = part.gaps()
         part.world.settle()
         taught = Rounds([*taught.all[1 - TEACHERS:], new] if step else [new], rates)
+        if step + 1 >= LESSONS:
+            taught.let_go()
         if step >= len(lessons):
             counted.append((new, part))
             if Rounds([each for each, _ in counted], rates).sure(aim, SHOWING if aim < AIM_AGAIN else 0):
@@ -184,13 +196,14 @@ def _in_rounds(first: Posterior, normals: Normals, rng: np.random.Generator, bud
 
 def _joined(rounds: Sequence[tuple[Round, Posterior]]) -> Posterior:
     """Return all rounds' draws as one posterior."""
-    parts = [part for _, part in rounds]
+    parts, together = [part for _, part in rounds], Rounds([each for each, _ in rounds], rounds[0][1].base_rates)
+    together.let_go()
     order = np.argsort(np.concatenate([part.world.cause_index for part in parts]), kind="stable")
-    log_led = np.concatenate(Rounds([each for each, _ in rounds], parts[0].base_rates).log_led())[order]
+    log_led = np.concatenate(together.log_led())[order]
     evidence = [replace(pieces[0], log=np.concatenate([piece.log for piece in pieces])[order])
                 for pieces in zip(*(part.evidence for part in parts), strict=True)]
-    for each, part in rounds:
-        each.normals, part.evidence = np.empty((0, 0)), ()
+    for part in parts:
+        part.evidence = ()
     return Posterior(World.joined([part.world for part in parts], order), evidence, parts[0].base_rates, log_led)
 
 

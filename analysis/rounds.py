@@ -16,6 +16,8 @@ from scipy.stats import qmc
 
 from analysis.guide import Array, Counts, Guide
 
+NOTHING: Array = np.empty((0, 0))
+
 UNLED = 0.1
 """Share of the draws of a led round that follow no guide."""
 
@@ -25,13 +27,14 @@ class Round:
     """One round: its normals (one row each), how many draws each cause has, and what they say.
 
     ``log_led``: logarithm of the story's density over the round's, for each draw.  ``log_fit``: logarithm of the
-    likelihood of all evidence.
+    likelihood of all evidence.  ``gaps``: how far each reading is from each draw's, in standard deviations.
     """
 
     normals: Array
     counts: Counts
     log_led: Array
     log_fit: Array = field(default_factory=lambda: np.empty(0))
+    gaps: Array = field(default_factory=lambda: NOTHING)
 
     def of(self, cause: int) -> slice:
         """Return where a cause's draws are."""
@@ -39,9 +42,9 @@ class Round:
         return slice(end - int(self.counts[cause]), end)
 
 
-def plain_round(normals: Sequence[Array], counts: Counts, log_fit: Array) -> Round:
+def plain_round(normals: Sequence[Array], counts: Counts, log_fit: Array, gaps: Array) -> Round:
     """Return a round that followed no guides."""
-    return Round(np.array(normals), counts, np.zeros(log_fit.size), log_fit)
+    return Round(np.array(normals), counts, np.zeros(log_fit.size), log_fit, gaps)
 
 
 def led_round(rng: np.random.Generator, normals: int, counts: Counts, guides: Sequence[Sequence[tuple[float, Guide]]],
@@ -85,12 +88,18 @@ class Rounds:
         self.log_voices = [np.log(place * self.counts / whole) for place in range(1, len(self.all) + 1)]
         """Logarithm of how much a round's draws count, for each cause; one on the average."""
 
-    def of(self, causes: Sequence[int]) -> tuple[Array, Array]:
-        """Return normals and log weights of some causes' draws."""
+    def of(self, causes: Sequence[int]) -> tuple[Array, Array, Array]:
+        """Return normals, log weights and gaps of some causes' draws."""
         places = [(each, each.of(cause), voices[cause])
                   for cause in causes for each, voices in zip(self.all, self.log_voices, strict=True)]
         return (np.concatenate([each.normals[:, place] for each, place, _ in places], axis=1),
-                np.concatenate([each.log_fit[place] + each.log_led[place] + voice for each, place, voice in places]))
+                np.concatenate([each.log_fit[place] + each.log_led[place] + voice for each, place, voice in places]),
+                np.concatenate([each.gaps[:, place] for each, place, _ in places], axis=1))
+
+    def let_go(self) -> None:
+        """Let go of what only teaches where to draw next."""
+        for each in self.all:
+            each.normals, each.gaps = NOTHING, NOTHING
 
     def log_led(self) -> list[Array]:
         """Return for each round what puts its draws' odds right again.
