@@ -259,12 +259,9 @@ def _of_the_draws(posterior: Posterior) -> list[Disagreement]:
         if wrong < SUSPECT:
             continue
         others = [e for e in posterior.evidence if e.path != piece.path]
-        if not others:
-            continue
         without = [float(posterior.weights((e.path,)) @ each) for e in others]
-        rival = others[int(np.argmin(without))]
-        if min(without) < 0.75 * wrong:
-            found.append(_pair(piece, rival))
+        if min(without, default=wrong) < 0.75 * wrong:
+            found.append(_pair(piece, others[int(np.argmin(without))]))
     return found[:2]
 
 

@@ -40,20 +40,24 @@ def objections(state: State, chosen: Chosen, front_stopped: bool) -> list[Object
 
 
 def _oil(state: State, chosen: Chosen) -> Iterator[Objection]:
-    inputs, stroke = state.inputs, state.inputs.stroke.value
     for side in SIDES:
-        leg, own = inputs.leg(side), chosen.level_of(side)
-        air = set_air(inputs, state.case, side, "advised", state.change, middle)
-        spare = hot_spare(state, side, "advised", state.change)
-        if air is None or spare is None:
-            continue
-        area = float(seal_area(leg, middle))
-        if float(air) <= 0:
-            yield Objection("lock", side, _mm(max(stroke + float(air) / area, 0.0)), _mm(stroke))
-        elif spare < LEAST_SPARE:
-            yield Objection("spare", side, _mm(spare), _mm(LEAST_SPARE))
+        yield from _air(state, side)
+        leg, own = state.inputs.leg(side), chosen.level_of(side)
         if own is not None and leg.level_book is not None and own.value < leg.level_book.value - MOST_RAISED - 1e-9:
             yield Objection("over-filled", side, _mm(leg.level_book.value - own.value), _mm(MOST_RAISED))
+
+
+def _air(state: State, side: str) -> Iterator[Objection]:
+    inputs, stroke = state.inputs, state.inputs.stroke.value
+    air = set_air(inputs, state.case, side, "advised", state.change, middle)
+    spare = hot_spare(state, side, "advised", state.change)
+    if air is None or spare is None:
+        return
+    if float(air) <= 0:
+        area = float(seal_area(inputs.leg(side), middle))
+        yield Objection("lock", side, _mm(max(stroke + float(air) / area, 0.0)), _mm(stroke))
+    elif spare < LEAST_SPARE:
+        yield Objection("spare", side, _mm(spare), _mm(LEAST_SPARE))
 
 
 def _bind(state: State) -> Iterator[Objection]:
@@ -111,7 +115,7 @@ def _moves_oil(state: State, chosen: Chosen, side: str) -> bool:
     with_it = set_air(state.inputs, state.case, side, "advised", state.change, middle)
     without = set_air(state.inputs, state.case, side, "advised", state.engines, middle)
     if with_it is None or without is None:
-        return with_it is not without
+        return True
     return abs(float(with_it) - float(without)) > 0.3e-6
 
 

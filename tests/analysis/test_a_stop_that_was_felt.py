@@ -62,3 +62,11 @@ def test_a_dead_stop_always_has_some_pressure_behind_it() -> None:
     assert stop is not None
     assert pressure_ratio(inputs, stop, 700.0, 100.0, SEAL, 5000.0) == 4.0
     assert np.isfinite(float(pressure_ratio(inputs, stop, 700.0, 2400.0, SEAL, None)))
+
+
+# Arithmetic: with n = 1.2, V_e = A x / (1 - 7^(-1/1.2)) and V_c = V_e - A S.
+def test_without_the_springs_rate_a_stop_has_a_usual_pressure_behind_it() -> None:
+    told = parse_case(case({"spring": None}, bench={"travel": {"used_mm": 100, "end_feel": "stops dead"}}))
+    air, source = found_air(read_inputs(told), told, "left", middle)
+    assert source == "stop"
+    assert air == pytest.approx(SEAL * (0.100 / (1 - 7 ** (-1 / 1.2)) - STROKE), abs=1e-9)

@@ -14,6 +14,7 @@ from tests.reference_fork import case
 
 OIL, PRELOAD, SPRING = "over-filled", "too much preload", "spring too stiff"
 FULL = {"oil_level_mm": 60}
+UNREAD: dict[str, Any] = {"oil_level_mm": None, "oil_level_book_mm": None, "oil_volume_book_ml": None}
 
 
 def tried(numbers: dict[str, Any], cause: str | None = OIL, both: dict[str, Any] | None = None,
@@ -83,6 +84,30 @@ def test_oil_of_an_amount_that_nobody_knows_grows_too() -> None:
     assert spare["value"] == pytest.approx(1.7, abs=0.1)
 
 
+def test_an_air_sprung_leg_is_over_filled_against_its_papers_as_any_other() -> None:
+    sprung_by_air = {"spring": None, "oil_level_mm": 140, "air_volume_ml": 300, "gauge_pressure_bar": 7}
+    assert kinds({"level_left_mm": 129}, None, sprung_by_air, fork={"springing": "air"}) == [("over-filled", "left")]
+    assert kinds({"level_left_mm": 131}, None, sprung_by_air, fork={"springing": "air"}) == []
+
+
+def test_a_level_is_work_on_the_oil_where_nobody_has_read_the_one_there_is() -> None:
+    assert kinds({"level_left_mm": 140}, PRELOAD, UNREAD) == [("other work", "oil")]
+    assert kinds({}, PRELOAD, UNREAD) == []
+
+
+def test_what_nobody_knows_of_the_oil_stays_blank_beside_the_level_chosen() -> None:
+    sets = tried({"level_left_mm": 150}, PRELOAD, UNREAD)["numbers"]
+    blank = {"level_right_mm": None, "draw_off_right_ml": None, "spare_right_mm": None}
+    assert blank.items() <= sets["found"].items() and blank.items() <= sets["chosen"].items()
+    assert sets["chosen"]["level_left_mm"] == 150.0 and sets["chosen"]["draw_off_left_ml"] is None
+
+
+def test_the_conditions_are_as_answered() -> None:
+    told = tried({}, **{"use": {"temperature_c": 21.3, "closed_altitude_m": 400.4}})["numbers"]["conditions"]
+    assert (told["oil_c"], told["altitude_m"], told["closed_altitude_m"]) == (21.3, 400, 400)
+    assert tried({})["numbers"]["conditions"]["oil_c"] == 20.0
+
+
 def test_oil_that_gets_hotter_than_usual_takes_more() -> None:
     """Cold there are 25 mm to spare, with 527 ml in the leg: 60 °C take 11.7 mm of it, 90 °C 20.4 mm: arithmetic."""
     numbers = {"level_left_mm": (71.7 + 25 * 1.32025) / 1.01788, "level_right_mm": 140}
@@ -137,6 +162,9 @@ def test_a_higher_exponent_and_warm_oil_take_stroke_from_both_sets() -> None:
         assert hot["usable_stroke_mm"][which] < usual["usable_stroke_mm"][which]
     assert hot["left"]["lock_stroke_mm"] < usual["left"]["lock_stroke_mm"]
     assert steep["rider_sag_mm"] == usual["rider_sag_mm"]
+    slow = what_if(document, {}, OIL, conditions=Conditions(slow=1.2))["fork"]
+    assert slow["rider_sag_mm"]["found"] < usual["rider_sag_mm"]["found"]
+    assert slow["usable_stroke_mm"] == usual["usable_stroke_mm"]
 
 
 def test_the_full_assessment_writes_the_advice_for_a_tuners_numbers() -> None:

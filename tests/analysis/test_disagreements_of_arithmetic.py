@@ -74,3 +74,7 @@ def test_a_tie_that_was_only_guessed_contradicts_nothing() -> None:
         return [one for one in found(told) if "travel used, the other leg" in one.between]
 
     assert of_the_ties(92) and not of_the_ties({"value": 92, "known": "guessed"})
+
+
+def test_a_number_that_stands_alone_contradicts_no_other() -> None:
+    assert found({"bench": {"push": {"slow_stroke_mm": 200}}}) == ()

@@ -107,3 +107,20 @@ def test_the_best_spring_fits_and_is_none_where_none_does():
 def test_a_shelf_is_in_whole_steps_around_the_rate():
     assert shelf(9.33e3, 500.0) == (8000.0, 8500.0, 9000.0, 9500.0, 10000.0, 10500.0, 11000.0)
     assert all(rate > 0 for rate in shelf(400.0, 500.0))
+    assert shelf(9.33e3, 500.0, stock=(9e3, 7e3, 9e3, 11e3)) == (7000.0, 9000.0, 11000.0)
+    assert shelf(9.33e3, 500.0, 1, (9e3, 7e3, 12e3, 11e3, 5e3)) == (7000.0, 9000.0, 11000.0)
+
+
+def test_a_spring_that_is_far_too_soft_spends_the_travel():
+    assert sag_with(front_end(FORK), 1.0, 0.0, 1e6) == FORK.end
+    assert sag_with(rear_end(REAR), 1.0, 0.0, 1e6) == REAR.travel
+    assert sag_with(rear_end(REAR), 95e3, 0.03, 100.0) == 0.0
+
+
+# Arithmetic: 1 N on 1 N/µm asks for 1 µm.
+@pytest.mark.parametrize("reach, fits", [((0.0, 0.0), True), ((0.0, -1e-7), False), ((2e-6, 1.0), True),
+                                         ((2.1e-6, 1.0), False)])
+def test_a_thousandth_of_a_millimetre_is_within_an_adjusters_range(reach, fits):
+    end = End(lambda x: x, lambda x: 1.0, lambda x: 0.0, 1, 0.1, (-1.0, 1.0))
+    (offer,) = offers(end, Wish(0.0, 1.0, 0.0, reach), [1e6])
+    assert offer.fits == fits, offer.words

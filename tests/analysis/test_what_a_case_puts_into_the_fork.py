@@ -45,6 +45,14 @@ def test_the_steel_of_a_spring_is_worked_out_from_its_measures() -> None:
     assert "for this stroke" in reasons(read(case({"steel_volume_ml": None})), "fork.left.steel_volume_ml")[0]
 
 
+def test_the_steel_told_of_one_leg_counts_for_its_like() -> None:
+    told = case({"steel_volume_ml": None})
+    told["fork"]["left"]["steel_volume_ml"] = 66
+    inputs = read(told)
+    assert inputs.right.steel.value / ML == pytest.approx(66)
+    assert reasons(inputs, "fork.right.steel_volume_ml") == ["Taken from the left leg (66)."]
+
+
 SPLIT: Document = {"fork": {"damper": "separate function", "travel_mm": 140, "left": {
     "stanchion_diameter_mm": 41, "bore_diameter_mm": 36, "inner_parts_area_mm2": 0, "steel_volume_ml": 72,
     "oil_level_mm": 140, "spring": {"rate_n_per_mm": 17}}, "right": {
