@@ -120,10 +120,12 @@ def expected_gain(world: World, entries: Sequence[Reading | Answered], rng: np.r
     for entry in entries:
         log += _log_likelihood(world, entry, rng)
     weight = np.exp(log - log.max(axis=1, keepdims=True))
-    of_cause = np.eye(len(world.causes))[world.cause_index]
-    after = weight @ of_cause
+    order = np.argsort(world.cause_index, kind="stable")
+    starts = np.flatnonzero(np.diff(world.cause_index[order], prepend=-1))
+    before = np.diff(starts, append=world.size) / world.size
+    after = np.add.reduceat(weight[:, order], starts, axis=1)
     after /= after.sum(axis=1, keepdims=True)
-    return max(float(_entropy(of_cause.mean(axis=0)) - _entropy(after).mean()), 0.0)
+    return max(float(_entropy(before) - _entropy(after).mean()), 0.0)
 
 
 def _entropy(p: Array) -> Array:
