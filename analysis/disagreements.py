@@ -268,7 +268,7 @@ def _of_the_draws(posterior: Posterior) -> list[Disagreement]:
 def _share_wrong(posterior: Posterior, piece: Evidence) -> NDArray[np.float64]:
     """Return for each draw how likely a number is plainly wrong."""
     assert piece.reading is not None
-    right, wrong = piece.reading[0].density(posterior.world, piece.reading[1])
+    right, wrong, _ = piece.reading[0].density(posterior.world, piece.reading[1])
     return np.asarray(wrong / (right + wrong))
 
 

@@ -75,15 +75,19 @@ class SignReading(Reading):
     without: tuple[float, float] = (0.0, 1.0)
     with_it: tuple[float, float] = (0.0, 1.0)
 
-    def density(self, world: World, found: Estimate) -> tuple[Array, Array | float]:
-        """Return the density: the sign there, or not, each as likely as the draw's cause makes it."""
+    def density(self, world: World, found: Estimate) -> tuple[Array, Array | float, Array]:
+        """Return the density: the sign there, or not, each as likely as the draw's cause makes it.
+
+        No draw of a cause is nearer than another, so the distance is none.
+        """
         there, doubt = self.chance(world) if self.chance else world.shows(self.sign), DOUBT.get(found.known, 0.1)
 
         def bell(mean_sd: tuple[float, float]) -> float:
             sd = float(np.hypot(found.sd, mean_sd[1]))
             return float(np.exp(-0.5 * ((found.value - mean_sd[0]) / sd) ** 2) / (np.sqrt(2 * np.pi) * sd) * self.width)
 
-        return (1 - doubt) * (there * bell(self.with_it) + (1 - there) * bell(self.without)), doubt
+        right = (1 - doubt) * (there * bell(self.with_it) + (1 - there) * bell(self.without))
+        return right, doubt, np.zeros(world.size)
 
 
 def _of_sign(sign: str, without: float, with_it: float) -> Callable[[World], Array]:

@@ -26,13 +26,13 @@ class SecondReading(Reading):
 
     beside: str = ""
 
-    def density(self, world: World, found: Estimate) -> tuple[Array, Array | float]:
-        """Return the density, by its root where the other number is there."""
-        right, wrong = super().density(world, found)
+    def density(self, world: World, found: Estimate) -> tuple[Array, Array | float, Array]:
+        """Return the density, by its root where the other number is there: as of twice the variance."""
+        right, wrong, gap = super().density(world, found)
         if world.case.answer(self.beside) is None:
-            return right, wrong
+            return right, wrong, gap
         root = np.sqrt(right + wrong)
-        return right / root, wrong / root
+        return right / root, wrong / root, gap / np.sqrt(2)
 
 
 def _blur(world: World) -> float:

@@ -43,17 +43,16 @@ class Reading:
     is_label: bool = False
     """Its evidence is already counted where the hidden quantity is drawn."""
 
-    def density(self, world: World, found: Estimate) -> tuple[Array, Array | float]:
-        """Return the reading's density for each draw where it is right, and where it is plainly wrong; times width."""
-        doubt = DOUBT.get(found.known, 0.1)
-        gap, sd = self.gap(world, found)
-        right = (1 - doubt) * np.exp(-0.5 * gap**2) / (np.sqrt(2 * np.pi) * sd) * self.width
-        return right, doubt
+    def density(self, world: World, found: Estimate) -> tuple[Array, Array | float, Array]:
+        """Return the reading's density for each draw where it is right, and where it is plainly wrong; times width.
 
-    def gap(self, world: World, found: Estimate) -> tuple[Array, Array]:
-        """Return how far the reading is from each draw's, in standard deviations, and the standard deviation."""
+        And how far it is from each draw's, in standard deviations.
+        """
+        doubt = DOUBT.get(found.known, 0.1)
         sd = np.sqrt(found.sd**2 + np.square(self.off_by(world)))
-        return np.asarray((found.value - self.predict(world)) / sd), np.asarray(sd)
+        gap = (found.value - self.predict(world)) / sd
+        right = (1 - doubt) * np.exp(-0.5 * gap**2) / (np.sqrt(2 * np.pi) * sd) * self.width
+        return right, doubt, gap
 
 
 def known(path: str) -> Callable[[Case], Estimate | None]:

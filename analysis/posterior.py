@@ -59,6 +59,8 @@ class Evidence:
     known: str
     log: Array
     reading: tuple[Reading, Estimate] | None = None
+    gap: Array | None = None
+    """How far a reading is from each draw's, in standard deviations, as long as it teaches where to draw."""
     is_label: bool = False
     halved: bool = False
     """It counts by the root, since another answer sees the same."""
@@ -80,13 +82,11 @@ class Posterior:
         shares = np.log(self.base_rates / self.world.n)
         return np.asarray(self.world.log_prior + self.log_led + shares[self.world.cause_index])
 
-    def gaps(self) -> Array:
-        """Return how far every reading is from each draw's, in standard deviations; one row a reading."""
-        found = [piece.reading for piece in self.evidence if piece.reading is not None]
-        rows: Array = np.empty((len(found), self.world.size))
-        for row, (reading, value) in zip(rows, found, strict=True):
-            row[:] = reading.gap(self.world, value)[0]
-        return rows
+    def give_up_gaps(self) -> Array:
+        """Return how far every reading is from each draw's, one row a reading, and hold it no longer."""
+        gaps = [piece.gap for piece in self.evidence if piece.gap is not None]
+        self.evidence = [replace(piece, gap=None) for piece in self.evidence]
+        return np.array(gaps).reshape(len(gaps), self.world.size)
 
     @cached_property
     def log_fit(self) -> Array:
@@ -171,7 +171,7 @@ def _in_rounds(first: Posterior, normals: Normals, rng: np.random.Generator, bud
     """Go on from a first round: some teach where to draw, the others count, until the odds are sure enough."""
     world, kin, rates = first.world, _kin(first.world.causes), first.base_rates
     halved = frozenset(e.path for e in first.evidence if e.halved)
-    taught = Rounds([plain_round(normals.drawn, normals.counts, first.log_fit, first.gaps())], rates)
+    taught = Rounds([plain_round(normals.drawn, normals.counts, first.log_fit, first.give_up_gaps())], rates)
     guides: Sequence[Sequence[tuple[float, Guide]]] = [((1.0, _for_all(taught)),)] * len(world.causes)
     counted: list[tuple[Round, Posterior]] = []
     lessons = NEXT if aim < AIM_AGAIN else NEXT_AGAIN
@@ -180,9 +180,7 @@ def _in_rounds(first: Posterior, normals: Normals, rng: np.random.Generator, bud
             guides = _guides(taught, guides, kin, WORTH_GUIDING if counted else HARDLY if step else 0.0)
         new = led_round(rng, len(normals.drawn), _counts(taught, share * budget, kin), guides)
         part = _weighed(world.case, world.inputs, world.causes, Normals(rng, new.counts, new.normals), halved)
-        new.log_fit = part.log_fit
-        if step + 1 < LESSONS:
-            new.gaps = part.gaps()
+        new.log_fit, new.gaps = part.log_fit, part.give_up_gaps()
         part.world.settle()
         taught = Rounds([*taught.all[1 - TEACHERS:], new] if step else [new], rates)
         if step + 1 >= LESSONS:
@@ -279,8 +277,9 @@ def _numbers(world: World) -> list[Evidence]:
     for reading in READINGS:
         value = None if reading.is_label else reading.find(world.case)
         if value is not None:
-            right, wrong = reading.density(world, value)
-            found.append(Evidence(reading.path, reading.title, value.known, np.log(right + wrong), (reading, value)))
+            right, wrong, gap = reading.density(world, value)
+            found.append(Evidence(reading.path, reading.title, value.known, np.log(right + wrong), (reading, value),
+                                  np.broadcast_to(gap, (world.size,))))
     return found
 
 
