@@ -61,7 +61,7 @@ def next_tests(posterior: Posterior, barred: Sequence[str], rng: np.random.Gener
     """
     case = posterior.world.case
     world, gains = expected_gains(posterior, barred, rng)
-    at_home, away = [t for t in gains if can_do(case, t)], [t for t in gains if gains[t] > WORTH_THE_WAY]
+    at_home, away = [t for t in gains if can_do(case, t)], [t for t in gains if gains[t] >= WORTH_THE_WAY]
     for group, by_workshop in ((at_home, False), (away, True)):
         if group:
             trip = WAY_THERE if by_workshop else 0
@@ -82,7 +82,7 @@ def expected_gains(
     open_tests = [t for t in BENCH_TESTS if t.name not in barred and not is_done(case, t) and watched(t)]
     world = posterior.world.taken(rng.choice(posterior.world.size, SAMPLE, p=posterior.all_weights))
     gains = {t: expected_gain(world, watched(t), rng) for t in open_tests}
-    return world, {t: gain for t, gain in gains.items() if gain > WORTH_BITS}
+    return world, {t: gain for t, gain in gains.items() if gain >= WORTH_BITS}
 
 
 def is_done(case: Case, test: BenchTest) -> bool:

@@ -144,7 +144,7 @@ def _travel_end(world: World) -> dict[str, Array]:
 
 def _repeats(world: World) -> dict[str, Array]:
     clank, dead, _ = _ends(world, world.ride_stroke)
-    firm = np.clip(clank + dead, 0, 1)
+    firm = clank + dead
     loose = np.maximum(_sticky(world), _held(world))
     return {"same": 0.2 + 0.7 * firm, "differ": (0.15 + 0.45 * loose) * (1 - 0.8 * firm),
             "between": 0.45 * (1 - 0.7 * firm)}
@@ -180,7 +180,7 @@ def _preload_stop(world: World) -> dict[str, Array]:
     out = _backed_out(world)
     clank, dead, rest = _ends(world, world.push_stroke)
     deeper = rest / (1 + np.exp((3 * MM - out) / (1.5 * MM))) * (0.45 + 0.4 * _hard_to_start(world))
-    return {"stayed": np.clip(clank + dead, 0, 1) * 0.85 + 0.1, "moved deeper": 0.06 + 0.75 * deeper,
+    return {"stayed": (clank + dead) * 0.85 + 0.1, "moved deeper": 0.06 + 0.75 * deeper,
             "no stop": 0.04 + rest - 0.75 * deeper}
 
 
@@ -222,7 +222,7 @@ def _unused(world: World) -> Array:
 
 def _firm_end(world: World) -> Array:
     clank, dead, _ = _ends(world, world.ride_stroke)
-    return np.clip(clank + dead, 0, 1)
+    return clank + dead
 
 
 def _stiff(world: World) -> Array:

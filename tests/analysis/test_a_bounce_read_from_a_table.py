@@ -33,9 +33,10 @@ def test_frames_count_at_the_camera_s_rate():
     np.testing.assert_allclose(trace.positions, [0.102, 0.099])
 
 
-def test_frames_without_a_rate_are_no_times():
+@pytest.mark.parametrize("rate", [None, 0, -30])
+def test_frames_without_a_rate_are_no_times(rate):
     with pytest.raises(LogFaults) as refused:
-        read_trace("frame;tube\n120;10,2\n", FRAMES)
+        read_trace("frame;tube\n120;10,2\n", FRAMES, frames_per_s=rate)
     assert "240" in refused.value.faults[0].mend
 
 

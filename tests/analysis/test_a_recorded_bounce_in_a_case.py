@@ -41,7 +41,8 @@ def test_a_trace_as_a_list_and_as_text_are_one():
 
 @pytest.mark.parametrize("given, says", [
     ([[0, 1]] * 25, "does not go on"), ([[0, 1], [1]], "no pair"), ([[t, 5] for t in range(5)], "5 readings"),
-    ([[t, 5] for t in range(100)], "not a frame's number"), ("0;1\nx;2", "reading 2"), ("[[0, 1", "breaks off"),
+    ([[t, 5] for t in range(100)], "not a frame's number"),
+    ([[t, 5] for t in (*range(30), 60.1)], "these readings span 60 s"), ("0;1\nx;2", "reading 2"), ("[[0, 1", "breaks off"),
     (7, "no list")])
 def test_a_trace_that_cannot_be_used_says_why(given, says):
     (fault,) = faults_of({"bench": {"rebound": {"trace": given}}})
@@ -91,3 +92,7 @@ def test_a_recorded_rear_counts_in_place_of_its_counted_swings():
     with_both, bare = (case(rear_bounce={"trace": trace(0.3), **more}) for more in ({"swings": "two or more"}, {}))
     weighed = [assess(c, read_inputs(c), np.random.default_rng(1), 300).probabilities() for c in (with_both, bare)]
     np.testing.assert_allclose(*weighed)
+
+
+def test_a_bounce_may_last_a_minute_from_its_first_reading():
+    assert faults_of({"bench": {"rebound": {"trace": [[t, t % 7] for t in (*range(100, 140), 160)]}}}) == ()

@@ -56,6 +56,13 @@ def test_turns_and_rate_move_the_advised_curve() -> None:
     assert out["advised"] - out["found"] == pytest.approx(3 * 1.25, rel=0.2)
 
 
+def test_a_spring_that_stands_in_the_right_leg_alone_is_the_one_whose_rate_counts() -> None:
+    told = case({"oil_level_mm": 140, "spring": None}, {"spring": {"rate_n_per_mm": 17}},
+                fork={"damper": "separate function"})
+    own = analyse(parse_case(told), np.random.default_rng(3), read_chosen({"rate_n_per_mm": 15}), SPRING).as_document()
+    assert "17" in own["advice"][0]["steps"][0], own["advice"][0]["steps"]
+
+
 def test_numbers_that_can_be_advised_meet_no_objection() -> None:
     assert kinds({"level_left_mm": 150, "level_right_mm": 150}) == []
     assert kinds({"turns": -2}, PRELOAD, {"oil_level_mm": 140, "preload_turns_in": 6}) == []

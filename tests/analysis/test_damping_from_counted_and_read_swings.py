@@ -17,6 +17,7 @@ from analysis.decay import (
     overshoot,
     ratio_from_overshoot,
 )
+from analysis.decay_fit import Fit, evidence
 from analysis.decay_swings import damped_frequency, from_count, from_overshoot, from_peaks
 from tests.analysis.bounces import simulate
 
@@ -195,3 +196,16 @@ def test_three_points_without_a_rest_give_damping_and_friction_together():
     result = from_peaks([-0.04, 0.01, -0.0025], sd=0.0005)
     assert result.zeta.value == pytest.approx(0.4037, abs=1e-3)
     assert result.friction is None and "friction cannot be told" in result.remark
+
+
+def test_whole_numbers_without_a_sign_go_down_as_well_as_up():
+    whole = np.array([40, 0, 30, 8, 24], dtype=np.uint8)
+    assert from_peaks(whole, sd=0.5) == from_peaks(whole.astype(float), sd=0.5)
+    assert isinstance(from_peaks(whole, sd=0.5), Decay)
+
+
+def test_a_fit_without_any_remainder_is_weighed_by_how_little_it_needs():
+    exact = {name: Fit({}, free, np.eye(len(free)), np.zeros(30), False, 1.96) for name, free in (
+        ("viscous", ("zeta",)), ("both", ("zeta", "friction")))}
+    weights = evidence(exact)
+    assert weights["both"] - weights["viscous"] == pytest.approx(np.log(30))

@@ -44,3 +44,10 @@ def test_any_unit_system_gives_the_same_case(
         for path, answer in metric.answers.items():
             assert case.value(path) == pytest.approx(answer.value, rel=1e-9, abs=1e-6)
             assert case.answers[path].sd == pytest.approx(answer.sd, rel=1e-9)
+
+
+@pytest.mark.parametrize(("typed", "metres"), [
+    ("1.25 mm/turn", 1.25e-3), ("1,25 mm/rev", 1.25e-3), ("0.05 in/turn", 1.27e-3), (1.25, 1.25e-3)])
+def test_a_threads_pitch_may_be_given_for_one_turn(typed: object, metres: float) -> None:
+    case = parse_case({"fork": {"left": {"preload_pitch_mm_per_turn": typed}}})
+    assert case.value("fork.left.preload_pitch_mm_per_turn") == pytest.approx(metres)

@@ -168,3 +168,8 @@ def test_any_unit_system_gives_the_same_findings(full: Document) -> None:
             assert imperial[path] == pytest.approx(value, abs=0.11, rel=1e-3), path
         elif not path.startswith(".assumed"):
             assert imperial[path] == value, path
+
+
+def test_each_sentence_stands_among_the_phrases_with_how_it_was_made(bare: Document) -> None:
+    words = bare["verdict"]["words"]
+    assert bare["phrases"][words]["template"].format(**bare["phrases"][words]["slots"]) == words

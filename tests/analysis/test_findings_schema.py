@@ -7,11 +7,14 @@ from pathlib import Path
 from typing import Any
 
 import jsonschema
+import jsonschema_specifications
 import numpy as np
 import pytest
 
 from analysis import CaseFaults, analyse, engine, parse_case, posterior
 from analysis.findings_schema import findings_schema
+from analysis.schema import case_schema
+from analysis.schema_words import band
 from tests.reference_fork import Document, case
 
 FIXTURES = Path(__file__).parents[2] / "fixtures"
@@ -73,9 +76,40 @@ def groups(schema: Any, path: str = "") -> Iterator[tuple[str, dict[str, Any]]]:
                 yield from groups(inner, f"{path}.{name}".strip(".") if name else path)
 
 
+def test_a_pair_has_two_numbers() -> None:
+    for pair in (band("Least and most."), band("Least and most.", null="not known.")):
+        assert [jsonschema.Draft202012Validator(pair).is_valid([1.0] * count) for count in range(4)] == [
+            False, False, True, False]
+
+
 def test_no_group_takes_a_key_that_is_not_described() -> None:
     loose = {path for path, group in groups(findings_schema()) if group["additionalProperties"] is not False}
     assert loose == {"phrases", "phrases.slots"}  # their keys are sentences and names of slots
+
+
+# Source: the meta-schemas of JSON Schema 2020-12.
+def known_words() -> set[str]:
+    base = "https://json-schema.org/draft/2020-12/meta/"
+    parts = (jsonschema_specifications.REGISTRY.contents(base + name) for name in (
+        "core", "applicator", "validation", "meta-data"))
+    return {word for part in parts for word in part["properties"]}
+
+
+def words_of(schema: Any) -> Iterator[str]:
+    """Every word of a schema that says what is allowed, without the names of its groups' keys."""
+    if isinstance(schema, list):
+        for part in schema:
+            yield from words_of(part)
+    elif isinstance(schema, dict):
+        yield from schema
+        for word, part in schema.items():
+            if word not in ("const", "enum"):
+                yield from words_of([*part.values()] if word in ("properties", "$defs") else part)
+
+
+@pytest.mark.parametrize("schema", [findings_schema(), case_schema()])
+def test_no_word_stands_in_a_schema_that_a_reader_of_schemas_would_pass_over(schema: Document) -> None:
+    assert set(words_of(schema)) - known_words() == set()
 
 
 def test_every_part_has_its_meaning_and_every_number_its_unit() -> None:

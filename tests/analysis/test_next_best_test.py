@@ -176,3 +176,12 @@ def test_what_a_test_would_show_can_be_read() -> None:
 def test_the_findings_say_what_each_answer_of_the_next_test_would_mean() -> None:
     planned = findings(case({"oil_level_book_mm": None}))["next_test"]
     assert planned["answers"] and all(one for one in planned["answers"])
+
+
+@pytest.mark.parametrize(("can", "gain", "found"), [
+    (ALL, 0.02, True), (ALL, 0.0199, False), ([], 0.1, True), ([], 0.0999, False)])
+def test_only_less_than_the_least_is_too_little(
+        can: list[str], gain: float, found: bool, monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr("analysis.next_test.expected_gain", lambda *_: gain)
+    look = {"look": {"not_done": "too dark"}}
+    assert (offered(case(rider={"can": can}, bench=look)) is not None) == found

@@ -7,6 +7,7 @@ import pytest
 from analysis import parse_case
 from analysis.estimates import ML
 from analysis.inputs import read_inputs
+from analysis.observations_ends import END_READINGS
 from analysis.posterior import assess
 
 LEG = {"stanchion_diameter_mm": 41, "bore_diameter_mm": 36, "inner_parts_area_mm2": 0, "oil_level_book_mm": 140,
@@ -72,3 +73,11 @@ def test_the_tie_and_the_putty_are_not_counted_twice():
         next(e for e in weighed(case(bottoming={"unused_mm": 36}, **travel), 300).evidence
              if e.path == "bench.bottoming.unused_mm").log for travel in ({}, {"travel": {"used_mm": 104}}))
     assert np.ptp(after_the_tie) == pytest.approx(0.5 * np.ptp(alone), rel=0.1)
+
+
+@pytest.mark.parametrize("mark, found", [("springs out", 1.0), ("papers", 0.0), ("guess", 0.0)])
+def test_a_mark_found_with_the_springs_out_lies_where_the_legs_really_end(mark, found):
+    world = weighed(case(bottoming={"unused_mm": 10, "mark_from": mark}), 300).world
+    left = world.stroke - found * world.lost - world.ride_stroke
+    assert world.lost.max() > 0.02
+    np.testing.assert_allclose(END_READINGS[0].predict(world), np.maximum(left, 0.0))
