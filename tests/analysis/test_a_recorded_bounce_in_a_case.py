@@ -42,8 +42,8 @@ def test_a_trace_as_a_list_and_as_text_are_one():
 @pytest.mark.parametrize("given, says", [
     ([[0, 1]] * 25, "does not go on"), ([[0, 1], [1]], "no pair"), ([[t, 5] for t in range(5)], "5 readings"),
     ([[t, 5] for t in range(100)], "not a frame's number"),
-    ([[t, 5] for t in (*range(30), 60.1)], "these readings span 60 s"), ("0;1\nx;2", "reading 2"), ("[[0, 1", "breaks off"),
-    (7, "no list")])
+    ([[t, 5] for t in (*range(30), 60.1)], "these readings span 60 s"),
+    ("0;1\nx;2", "reading 2"), ("[[0, 1", "breaks off"), (7, "no list")])
 def test_a_trace_that_cannot_be_used_says_why(given, says):
     (fault,) = faults_of({"bench": {"rebound": {"trace": given}}})
     assert says in f"{fault.problem} {fault.mend}"
