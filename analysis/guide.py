@@ -28,6 +28,8 @@ CLEAR = 2.2
 """A normal was moved where its mean or variance is off by this many of their sampling errors."""
 FARTHEST = 30.0
 """A reading further from a draw than this, in standard deviations, is taken as so far: few draws would outweigh all."""
+FURTHEST_BELL = 10.0
+"""No bell is further than this from the story's middle: forks out there are rarer than many plainly wrong readings."""
 AT_ONCE = 400
 """Draws that go through one product of matrices: threads would share larger ones, which costs more than it saves."""
 
@@ -109,7 +111,9 @@ def guide_from(normals: Array, log_weight: Array, gaps: Array) -> Guide:
     spread = covariance(seen.apart[rows], seen.apart[rows]) - gain @ together[rows].T
     believed = seen.counted / (seen.counted + 2 * rows.size + 1)
     spread = believed * spread + (1 - believed) * np.diag(np.diag(spread)) + NARROWEST * np.eye(rows.size)
-    return Guide(rows, seen.mean[rows] - gain @ middle, np.asarray(np.linalg.cholesky(spread), dtype=np.float64))
+    mean = seen.mean[rows] - gain @ middle
+    mean *= min(1.0, FURTHEST_BELL / max(float(np.linalg.norm(mean)), 1e-9))
+    return Guide(rows, mean, np.asarray(np.linalg.cholesky(spread), dtype=np.float64))
 
 
 def upright_guide_from(normals: Array, log_weight: Array) -> Guide:

@@ -69,3 +69,13 @@ def test_a_story_whose_forks_fit_only_far_out_gets_the_same_odds_from_every_seed
     odds = [float(each.probabilities()[place]) for each in found]
     assert max(odds) - min(odds) < 0.008
     assert min(odds) > 0.004
+
+
+def test_readings_that_no_fork_can_have_send_no_bell_out_of_all_bounds() -> None:
+    normals = np.random.default_rng(3).standard_normal((12, 600))
+    gaps = normals - 29.0
+    guide = guide_from(normals, -0.5 * np.square(gaps).sum(axis=0), gaps)
+    normals = np.random.default_rng(4).standard_normal((12, 600))
+    guide.lead(normals)
+    with np.errstate(all="raise"):
+        assert np.isfinite(guide.over_story(normals)).all()
