@@ -144,17 +144,44 @@ def _statement(source: str, line: int) -> range:
 def put_in(mutant: Mutant) -> None:
     """Give the function in this process the code of its faulty twin; whoever holds the function has it too."""
     module = importlib.import_module(mutant.path.removesuffix(".py").removesuffix("/__init__").replace("/", "."))
-    twin = {**vars(module)}
-    exec(compile(mutant.text, module.__file__ or "", "exec"), twin)
-    real, faulty = _plain(vars(module), mutant.function), _plain(twin, mutant.function)
-    made = _inside(real.__code__), _inside(faulty.__code__)
+    real, twin = _plain(vars(module), mutant.function), {**vars(module)}
+    made = _inside(real.__code__)
+    text = _Holding({name: one.co_freevars for name, one in made.items()}).visit(ast.parse(mutant.text))
+    exec(compile(ast.fix_missing_locations(text), module.__file__ or "", "exec"), twin)
+    faulty = _plain(twin, mutant.function)
+    faulty_made = _inside(faulty.__code__)
     real.__code__, real.__defaults__, real.__kwdefaults__ = faulty.__code__, faulty.__defaults__, faulty.__kwdefaults__
-    if made[0]:
+    if made:
         gc.unfreeze()  # what the function made while it was imported is faulty as well
         for one in gc.get_objects():
-            if type(one) is FunctionType and made[0].get(one.__name__) == one.__code__ and one.__name__ in made[1]:
-                one.__code__ = made[1][one.__name__]
+            if type(one) is FunctionType and made.get(one.__name__) == one.__code__ and one.__name__ in faulty_made:
+                one.__code__ = faulty_made[one.__name__]
         gc.freeze()
+
+
+class _Holding(ast.NodeTransformer):
+    """Lets inner functions hold the names they held, also where the fault took the last use of one away.
+
+    A function that is there already takes no code that holds fewer.
+    """
+
+    def __init__(self, held: dict[str, tuple[str, ...]]) -> None:
+        self._held = held
+
+    def visit_FunctionDef(self, node: ast.FunctionDef) -> ast.AST:
+        """Name them where it is never run."""
+        self.generic_visit(node)
+        if names := self._held.get(node.name):
+            node.body += ast.parse(f"if 0: {', '.join(names)}").body
+        return node
+
+    def visit_Lambda(self, node: ast.Lambda) -> ast.AST:
+        """The same inside an expression."""
+        self.generic_visit(node)
+        if names := self._held.get("<lambda>"):
+            named = ast.parse(f"({', '.join(names)},)", mode="eval").body
+            node.body = ast.IfExp(ast.Constant(1), node.body, named)
+        return node
 
 
 def _inside(code: CodeType) -> dict[str, CodeType]:
