@@ -50,7 +50,6 @@ INSTALLED_APPS = [
     "django.contrib.staticfiles",
     "rest_framework",
     "drf_spectacular",
-    "drf_spectacular_sidecar",
     "axes",
     "csp",
     "intake",
@@ -201,8 +200,6 @@ SPECTACULAR_SETTINGS = {
     "OAS_VERSION": "3.1.0",  # its schemas are plain JSON Schema 2020-12, as the case document is
     "SERVE_INCLUDE_SCHEMA": False,
     "WEBHOOKS": ["reports.hook_description.MESSAGE"],
-    "SWAGGER_UI_DIST": "SIDECAR",  # the page needs no outside host
-    "SWAGGER_UI_FAVICON_HREF": "SIDECAR",
 }
 
 # -- Words and time ----------------------------------------------------------------------------------------------

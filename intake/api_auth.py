@@ -87,7 +87,7 @@ class ShopTokenScheme(OpenApiAuthenticationExtension):
     def get_security_definition(self, auto_schema: Any) -> dict[str, str]:
         """Describe the header."""
         return {"type": "apiKey", "in": "header", "name": "Authorization",
-                "description": "`Token` and a blank before the shop's token; `Bearer` is taken too."}
+                "description": "The word Token and a blank before the shop's token; the word Bearer is taken too."}
 
 
 def shop_view(
