@@ -41,6 +41,7 @@ def rounds(request: Request, number: str) -> Response:
     """List the rounds, first to last; or open the next one once the letter's advice was tried.
 
     The new round starts from the last one's answers, without bench results and safety signs: those are looked at again.
+    Once it is open, the same again puts other words in the place of those before; what is left out or blank stays.
     Then PUT the whole document, which hands it in.
     """
     case = services.case_for(number=number, shop=request.user)
@@ -48,7 +49,8 @@ def rounds(request: Request, number: str) -> Response:
         return Response([round_shape(one, case.number) for one in case.rounds.order_by("number").defer("document")])
     sent, who = checked(NextRoundIn, request), f"shop: {request.user}"
     opened = services.open_next_round(case=case, who=who)
-    opened = services.save_changes(round=opened, words=sent["changes"], done=sent["done"], who=who)
+    said = {"words": sent["changes"] or None, "done": sent["done"] or None}  # asked again, it takes nothing back
+    opened = services.save_changes(round=opened, **said, who=who)
     shown = round_shape(opened, case.number)
     return Response(shown, status=201, headers={"Location": shown["address"]})
 

@@ -86,7 +86,7 @@ def _confirmed(request: HttpRequest, sheet: Sheet) -> HttpResponse:
     right = request.POST.getlist("right")
     try:
         fresh = services.confirm_offers(round=sheet.round, paths=right, forget_rest="forget" in request.POST)
-        services.save_changes(round=fresh, words=request.POST.get("changes", ""))
+        services.save_changes(round=fresh, words=request.POST.get("changes"))
     except Refused as refused:
         return _shown(request, sheet, refused)
     messages.success(request, ngettext("%(number)d answer taken over.", "%(number)d answers taken over.",

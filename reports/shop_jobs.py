@@ -146,8 +146,8 @@ def next_round(request: HttpRequest, number: str) -> HttpResponse:
     case = services.case_for(number=number, shop=request.shop)
     try:
         opened = services.open_next_round(case=case, who=request.who)
-        services.save_changes(round=opened, words=request.POST.get("changes", ""), done=request.POST.get("done", ""),
-                              who=request.who)
+        services.save_changes(round=opened, words=request.POST.get("changes", "").strip() or None,
+                              done=request.POST.get("done") or None, who=request.who)
     except Refused as refused:
         messages.error(request, f"{refused.problem} {refused.mend}")
         return redirect("shop-case", case.number)

@@ -121,13 +121,13 @@ def replace_document(*, round: Round, document: Mapping[str, Any], who: str) -> 
     raise Refused(_("Someone else is saving this case over and over."), _("Wait a moment and send it again."))
 
 
-def save_changes(*, round: Round, words: str, done: str | None = None, who: str = RIDER) -> Round:
+def save_changes(*, round: Round, words: str | None, done: str | None = None, who: str = RIDER) -> Round:
     """Keep what was really changed on the bike since the last letter, in the person's words.
 
-    ``done`` is one of ``Round.Done`` or blank; without it, what stands there stays.
+    ``done`` is one of ``Round.Done`` or blank; where either is None, what stands there stays.
     """
-    words = storable(words).strip()
     fresh = _open_round(round)
+    words = fresh.changes if words is None else storable(words).strip()
     done = done if done in ("", *Round.Done.values) else fresh.done
     if (words, done) == (fresh.changes, fresh.done):
         return fresh

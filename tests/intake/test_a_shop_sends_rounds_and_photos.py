@@ -97,6 +97,17 @@ def test_the_next_round_is_opened_with_what_was_done_and_handed_in_with_its_docu
     assert [one["number"] for one in listed] == [1, 2] and listed[1]["changes"].startswith("Level set")
 
 
+@pytest.mark.parametrize("again", [{}, {"done": "", "changes": " "}, {"done": "exactly"}])
+def test_the_next_round_asked_for_again_takes_nothing_back_of_what_was_said(shop, again):
+    shown = send(shop).json()
+    Case.objects.update(state="advised")
+    said = {"done": "exactly", "changes": "Level set to 140 mm."}
+    for body in (said, again):
+        made = post(shop, f"{shown['address']}rounds/", json.dumps(body).encode(), "application/json")
+        assert made.status_code == 201
+        assert said.items() <= made.json().items()
+
+
 def test_a_round_out_of_its_time_is_a_conflict_and_a_strange_one_does_not_exist(shop, other_shop):
     shown = send(shop).json()
     problem(post(shop, f"{shown['address']}rounds/", b"{}", "application/json"), 409)

@@ -208,6 +208,8 @@ def test_after_the_work_the_next_round_opens_with_what_was_done(monkeypatch, cou
     case.refresh_from_db()
     assert case.state == "collecting"
     assert (case.current_round.number, case.current_round.changes) == (2, "78 to 140 mm")
+    counter.client.post(reverse("shop-next-round", args=[case.number]))  # an old page, sent with nothing on it
+    assert (case.current_round.changes, case.current_round.done) == ("78 to 140 mm", "exactly")
 
 
 def test_a_token_is_made_renewed_and_ended_at_the_counter(counter, other_counter):
