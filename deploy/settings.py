@@ -69,6 +69,7 @@ MIDDLEWARE = [
     "reports.second_step.whole_sign_ins_only",  # a tuner who owes the second step is nobody yet, on every page
     "django.contrib.messages.middleware.MessageMiddleware",
     "django.middleware.clickjacking.XFrameOptionsMiddleware",
+    "intake.erased_meanwhile.no_fault_of_an_erased_case",
     "axes.middleware.AxesMiddleware",  # last: it turns a lock-out raised further in into its answer
 ]
 ROOT_URLCONF = "deploy.urls"

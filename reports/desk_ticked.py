@@ -12,6 +12,7 @@ from django.shortcuts import redirect, render
 from django.views.decorators.http import require_POST
 
 from intake import services as cases
+from intake.erased_meanwhile import gone_is_not_here
 from intake.errors import Refused
 from intake.models import Case
 from reports import services as letters
@@ -114,9 +115,14 @@ def _ask(request: HttpRequest, template: str, numbers: list[str], *, status: int
 
 def _do(number: str, action: str, request: HttpRequest) -> Done:
     try:
-        case = cases.case_for(user=request.user, number=number)
+        with gone_is_not_here(number):
+            case = cases.case_for(user=request.user, number=number)
+            return _done(case, action, request)
     except Http404:
         return Done(number[:12], "", "There is no such case.", refused=True)
+
+
+def _done(case: Case, action: str, request: HttpRequest) -> Done:
     try:
         words = ACTIONS[action][1](case, request.user, request.POST)
     except Refused as refused:
