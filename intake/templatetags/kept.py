@@ -94,6 +94,8 @@ def _photos() -> dict[str, str]:
         "photo_waits": _("not sent yet."),
         "photo_share": _("{share} % sent."),
         "photo_refused": _("could not be taken in."),
+        "photos_kept": _("Kept on this phone, to be sent from there: {names}."),
+        "photos_left": _("No room on this phone for: {names}. Still picked: make room or find a signal, then save."),
         "photo_made": _("Received; it is being prepared."),
         "send_again": _("Send again"),
         "add_here": _("Add it to this round"),

@@ -1,4 +1,4 @@
-"""A case is erased while another request is at work on it: whoever asks is told that it is not there, without a fault."""
+"""A case is erased while another request is at work on it: who asks is told that it is not there, without a fault."""
 from __future__ import annotations
 
 import json

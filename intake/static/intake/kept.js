@@ -18,9 +18,12 @@
 
   const begun = () => ({ ...fresh(), ...(form.dataset.sent ? { revision: Number(form.dataset.sent) } : {}), base: form.shown });
 
-  const put = (change) => {
+  const put = async (change) => {
     record = { ...record, ...change, stamp: stamp() };
-    return kept.put("answers", record);
+    const { revision, base } = await kept.keep(record);
+    if (!record || revision <= record.revision) return;
+    Object.assign(record, { revision, base });
+    form.elements.revision.value = revision;
   };
 
   /* Writes kept words back into the page, those alone that were changed here. */
@@ -76,9 +79,10 @@
   const choiceOf = (button) => (["settle", "why"].includes(button?.name) ? [button.name, button.value] : null);
 
   const keeping = async (choice) => {
-    if (kept.takePhotos) await kept.takePhotos(form, new URL(form.action).pathname, number, round);
+    const left = await kept.takePhotos(form, new URL(form.action).pathname, number, round);
     if (choice) record ||= begun();
-    if (record) await put({ entries: entriesOf(), choice, state: navigator.onLine ? "submitted" : "waiting" });
+    if (record) await put({ entries: entriesOf(), choice, stays: left > 0, state: navigator.onLine ? "submitted" : "waiting" });
+    return left;
   };
 
   /* First onto the phone, then onto the way. */
@@ -86,11 +90,12 @@
     if (letGo) return;
     event.preventDefault();
     const button = event.submitter, choice = choiceOf(button);
-    const isKept = await keeping(choice).then(() => true, () => false); // a full phone must not hold back what is typed
+    const left = await keeping(choice).catch(() => null); // a full phone must not hold back what is typed
     await new Promise((go) => setTimeout(go)); // while this event is still on its way the form ignores a second one
-    if (isKept && !navigator.onLine) {
+    if (left !== null && !navigator.onLine) {
       await later();
-      location.assign(`${base}#waiting`);
+      if (left) await panel.draw(); // what is picked and not kept would go with the page
+      else location.assign(`${base}#waiting`);
       return;
     }
     letGo = true;
@@ -126,7 +131,8 @@
   const forgetTyped = async () => {
     for (const one of await kept.all("answers", number)) {
       if (one.state !== "submitted" || (form && one.url === key())) continue;
-      await kept.change(one, savedHere(one) ? { state: "sent", revision } : { state: "waiting" });
+      const state = savedHere(one) ? { state: "sent", revision } : { state: "waiting" };
+      await kept.change(one, (now, same) => same && state);
     }
   };
 

@@ -27,13 +27,14 @@ self.keptPanel = (here, number, round) => {
     const result = await kept.send(number);
     state = result === "busy" ? state : result;
     await draw();
-    await askLater();
+    await askLater(result === "busy");
   };
 
-  /* Asks what became of the photos that are being made, or whether a busy service has time, less and less often. */
-  const askLater = async () => {
+  /* Asks what became of the photos that are being made, or whether a busy service has time, less and less often; and
+     whether what another page of this phone was sending has come, since that page may be gone. */
+  const askLater = async (elsewhere = false) => {
     clearTimeout(asking);
-    const open = ["overloaded", "fault"].includes(state) || (await kept.all("photos", number)).some((photo) => photo.state === "received");
+    const open = elsewhere || ["overloaded", "fault"].includes(state) || (await kept.all("photos", number)).some((photo) => photo.state === "received");
     if (open && navigator.onLine) asking = setTimeout(send, pause);
     pause = open ? Math.min(SELDOM, pause * 1.5) : SOON;
   };
@@ -54,7 +55,7 @@ self.keptPanel = (here, number, round) => {
   const settle = async (record, picked) => {
     const dropped = record.clashes.map((clash) => clash.path).filter((path) => picked.get(path) === "case");
     const stays = ([name]) => !dropped.includes(name.split("~")[0]);
-    await kept.put("answers", { ...record, entries: record.entries.filter(stays), base: record.base.filter(stays),
+    await kept.change(record, (now, same) => same && { entries: now.entries.filter(stays), base: now.base.filter(stays),
       revision: record.clashRevision, clashes: null, state: "waiting", stamp: String(Date.now()) });
     await send();
     if (isHere(record)) location.reload();

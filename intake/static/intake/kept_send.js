@@ -3,23 +3,21 @@
 "use strict";
 
 (() => {
-  const SMALLEST = 64 * 1024, LARGEST = 8 * 1024 * 1024, QUICK = 1500, SLOW = 6000;
+  const SMALLEST = 64 * 1024, LARGEST = 8 * 1024 * 1024, QUICK = 1500, SLOW = 6000, MOST_STALLS = 5;
   class NoSignal extends Error {}
   class Fault extends Error {}
   class Overloaded extends Error {}
   class Shut extends Error {}
 
-  const wait = (milliseconds) => new Promise((resolve) => setTimeout(resolve, milliseconds));
-
-  const ask = async (address, { patient = false, ...options } = {}) => {
+  const ask = async (address, options = {}) => {
     let answer;
     try {
       answer = await fetch(address, { credentials: "same-origin", cache: "no-store", redirect: "error", ...options });
     } catch (error) {
       throw new NoSignal(String(error));
     }
-    if (!patient && [429, 503].includes(answer.status)) throw new Overloaded(String(answer.status));
-    if (answer.status >= 500 && answer.status !== 503) throw new Fault(String(answer.status));
+    if ([429, 503].includes(answer.status)) throw new Overloaded(String(answer.status));
+    if (answer.status >= 500) throw new Fault(String(answer.status));
     return answer;
   };
 
@@ -39,20 +37,20 @@
     const answer = await ask(`${kept.base(number)}kept/${path}`, { method: "POST", body, headers: { "X-CSRFToken": token } });
     if (answer.status === 403) throw new NoSignal("403");
     const said = await answer.json().catch(() => ({}));
-    const now = await kept.get("answers", record.url);
-    if (!now) return;
-    const same = now.stamp === record.stamp;
+    await kept.change(record, (now, same) => ({ ...told(record, answer, said), ...(same ? stateAfter(answer, said) : {}) }));
+  };
+
+  const told = (record, answer, said) => {
     if (answer.ok) {
-      Object.assign(now, { revision: said.revision, base: record.entries, look: said.look, clashes: null, problem: "", fault: false });
-      if (same) Object.assign(now, { state: "sent", choice: null });
-    } else if (said.clashes) {
-      Object.assign(now, { clashes: said.clashes, clashRevision: said.revision });
-      if (same) now.state = "clash";
-    } else {
-      Object.assign(now, { problem: said.problem || String(answer.status), mend: said.mend || "" });
-      if (same) now.state = "refused";
+      return { revision: said.revision, base: record.entries, look: said.look, clashes: null, problem: "", fault: false };
     }
-    await kept.put("answers", now);
+    if (said.clashes) return { clashes: said.clashes, clashRevision: said.revision };
+    return { problem: said.problem || String(answer.status), mend: said.mend || "" };
+  };
+
+  const stateAfter = (answer, said) => {
+    if (answer.ok) return { state: "sent", choice: null };
+    return { state: said.clashes ? "clash" : "refused" };
   };
 
   const begin = async (number, photo, token) => {
@@ -64,7 +62,7 @@
     if (answer.status === 403) throw new NoSignal("403");
     if (answer.status !== 201) return answer;
     photo.at = answer.headers.get("Location");
-    await kept.put("photos", photo);
+    await kept.change(photo, () => ({ at: photo.at, refused: "" }));
     return answer;
   };
 
@@ -79,27 +77,26 @@
   };
 
   const piece = (photo, offset, length, token) => ask(photo.at, {
-    method: "PATCH", patient: true, body: photo.blob.slice(offset, offset + length),
+    method: "PATCH", body: photo.blob.slice(offset, offset + length),
     headers: { "X-CSRFToken": token, "Upload-Offset": String(offset), "Content-Type": "application/partial-upload" } });
 
   const sendPhoto = async (number, photo, token) => {
     let { offset, answer } = await offsetOf(number, photo, token);
-    let length = SMALLEST;
+    let length = SMALLEST, stalls = 0;
     while (!answer) {
       const began = Date.now();
       const next = await piece(photo, offset, length, token);
-      const took = Date.now() - began;
+      const took = Date.now() - began, reached = Number(next.headers.get("Upload-Offset") ?? offset);
       length = took < QUICK ? Math.min(LARGEST, length * 4) : took > SLOW ? Math.max(SMALLEST, length / 2) : length;
-      if (next.status === 503) await wait(1000 * Number(next.headers.get("Retry-After") || 2));
-      else if (next.status !== 204 && next.status !== 409) answer = next;
-      offset = Number(next.headers.get("Upload-Offset") ?? offset);
+      if (next.status !== 204 && next.status !== 409) answer = next;
+      else if ((stalls = reached > offset ? 0 : stalls + 1) === MOST_STALLS) throw new Fault("it comes no further");
+      offset = reached;
       kept.tell(number, { photo: photo.id, share: Math.round((100 * offset) / photo.blob.size) });
     }
     await settle(number, photo, answer);
   };
 
   const settle = async (number, photo, answer) => {
-    if (answer.status === 429) throw new Overloaded("429");
     if (answer.status === 403) throw new NoSignal("403");
     const said = await answer.json().catch(() => ({}));
     if (answer.ok) await came(number, photo, said);
@@ -108,13 +105,13 @@
   };
 
   const refuse = (photo, { problem, mend = "" }) =>
-    kept.put("photos", { ...photo, at: "", refused: photo.at, state: "refused", problem, mend, fault: false });
+    kept.change(photo, () => ({ at: "", refused: photo.at, state: "refused", problem, mend, fault: false }));
 
   /* All of it is there.  This phone keeps its copy until it is a picture, or until it is known that it never will be. */
   const came = async (number, photo, said) => {
     if (said.state === "refused") return refuse(photo, said);
     if (said.state === "made") await kept.remove("photos", photo.id);
-    else await kept.put("photos", { ...photo, state: "received", fault: false });
+    else await kept.change(photo, () => ({ state: "received", fault: false }));
     kept.tell(number, { arrived: { ...said, at: photo.at, page: photo.page } });
   };
 
@@ -125,35 +122,40 @@
     else if (answer.status === 404) await kept.remove("photos", photo.id);
   };
 
+  const waiting = (one) => one.state === "waiting";
+  const faulty = (one) => kept.change(one, (now, same) => same && { fault: true });
+
+  /* Pages go first, those too that were saved while a photo was on its way. */
   const sendAll = async (number) => {
-    const pages = (await kept.all("answers", number)).filter((record) => record.state === "waiting");
-    const all = await kept.all("photos", number);
-    const photos = all.filter((photo) => photo.state === "waiting");
-    const received = all.filter((photo) => photo.state === "received");
-    if (!pages.length && !photos.length && !received.length) return "done";
+    const all = await kept.all("photos", number), met = new Set(), tried = new Set();
+    const photos = all.filter(waiting), received = all.filter((photo) => photo.state === "received");
+    const pages = async () => (await kept.all("answers", number)).filter((one) => waiting(one) && !tried.has(one.stamp));
+    if (!photos.length && !received.length && !(await pages()).length) return "done";
     const { token } = await door(number);
-    const faults = [
-      await each(number, pages, (record) => sendPage(number, record, token), (record) => kept.change(record, { fault: true })),
-      await each(number, photos, (photo) => sendPhoto(number, photo, token), (photo) => kept.put("photos", { ...photo, fault: true })),
-      await each(number, received, (photo) => askAfter(number, photo)),
-    ];
-    return faults.some(Boolean) ? "fault" : "done";
+    const sendPages = async () => each(number, await pages(), met, (record) => sendPage(number, record, token), tried);
+    for (const photo of photos) {
+      await sendPages();
+      await each(number, [photo], met, () => sendPhoto(number, photo, token));
+    }
+    await sendPages();
+    await each(number, received, met, (photo) => askAfter(number, photo));
+    return ["fault", "overloaded"].find((word) => met.has(word)) || "done";
   };
 
-  /* What meets a fault of the service stays on this phone and is tried again; it does not hold back what comes after it. */
-  const each = async (number, all, send, mark = () => {}) => {
-    let faults = 0;
+  /* What meets a fault of the service, or finds it busy, stays on this phone and is tried again; it does not hold back what
+     comes after it. */
+  const each = async (number, all, met, send, tried = new Set()) => {
     for (const one of all) {
+      tried.add(one.stamp);
       try {
         await send(one);
       } catch (error) {
-        if (!(error instanceof Fault)) throw error;
-        faults += 1;
-        await mark(one);
+        if (!(error instanceof Fault || error instanceof Overloaded)) throw error;
+        met.add(error instanceof Fault ? "fault" : "overloaded");
+        if (error instanceof Fault) await faulty(one);
       }
       kept.tell(number, { changed: true });
     }
-    return faults;
   };
 
   /* One sender at a time, whatever is open: "done", "busy", "no signal", "overloaded" (the service has no time just now),

@@ -11,6 +11,12 @@ self.kept = (() => {
     request.onerror = () => reject(request.error);
   });
 
+  /* Only now is it on the phone: what is too large for it is found out at the very end. */
+  const written = (request) => new Promise((resolve, reject) => {
+    request.transaction.oncomplete = () => resolve(request.result);
+    request.transaction.onabort = () => reject(request.transaction.error || request.error);
+  });
+
   const database = () => {
     opening ||= new Promise((resolve, reject) => {
       const request = indexedDB.open("kept", 1);
@@ -33,17 +39,28 @@ self.kept = (() => {
   const store = {
     get: async (name, key) => done((await table(name, "readonly")).get(key)),
     all: async (name, number) => done((await table(name, "readonly")).index("case").getAll(number)),
-    put: async (name, record) => done((await table(name, "readwrite")).put(record)),
-    remove: async (name, key) => done((await table(name, "readwrite")).delete(key)),
+    put: async (name, record) => written((await table(name, "readwrite")).put(record)),
+    remove: async (name, key) => written((await table(name, "readwrite")).delete(key)),
     cacheName: (number) => `pages of ${number}`,
     base: (number) => `/${number}/`,
     /* A page of one round: the next round asks the same page anew, and what was typed for the one is not for the other. */
     key: (path, round) => `${path}#round-${round}`,
     path: (record) => record.url.split("#")[0],
-    /* Changes a record in one step, and only where nothing was typed since it was read. */
+    /* Changes a record in one step: between reading and writing nothing can be typed.  `change` is told what stands there
+       now, and whether that is still what was read before; it may leave it alone. */
     change: async (record, change) => {
+      const open = await table(record.url ? "answers" : "photos", "readwrite");
+      const now = await done(open.get(record.url || record.id));
+      const changed = now && change(now, now.stamp === record.stamp);
+      if (changed) await written(open.put({ ...now, ...changed }));
+    },
+    /* Keeps what is typed.  What was sent meanwhile stays known, or it would be asked about as another device's. */
+    keep: async (record) => {
       const open = await table("answers", "readwrite"), now = await done(open.get(record.url));
-      if (now && now.stamp === record.stamp) await done(open.put({ ...now, ...change }));
+      const sent = now && now.revision > record.revision ? { revision: now.revision, base: now.base } : {};
+      const both = { ...record, ...sent };
+      await written(open.put(both));
+      return both;
     },
     tell: (number, what) => {
       if (!("BroadcastChannel" in self)) return;

@@ -29,17 +29,51 @@
     }
   };
 
-  /* Called before a page is saved: its photos go onto the phone first, and from there piece by piece. */
+  /* What a file is known by: a phone may give it another date each time that it is picked. */
+  const markOf = async (file) => (self.isSecureContext
+    ? String(new Uint8Array(await crypto.subtle.digest("SHA-256", await file.arrayBuffer())))
+    : `${file.name} ${file.size} ${file.lastModified}`);
+
+  const isHere = async ({ case: number, place, path, mark }) => (await kept.all("photos", number)).some((photo) =>
+    photo.mark === mark && photo.place === place && photo.path === path && photo.state !== "refused");
+
+  /* Picked a second time, such as after a full phone: it is on this phone already, and is not sent twice. */
+  const keep = async (file, where) => {
+    const photo = { ...where, name: file.name, mark: await markOf(file), at: "", state: "waiting" };
+    if (!(await isHere(photo))) await kept.put("photos", { ...photo, blob: await smaller(file) });
+  };
+
+  const pick = (chosen, files) => {
+    const picked = new DataTransfer();
+    for (const file of files) picked.items.add(file);
+    chosen.files = picked.files;
+  };
+
+  /* Says which are kept and which are still picked, since there was no room for them. */
+  const say = (chosen, here, left) => {
+    const words = JSON.parse(document.getElementById("kept-words").textContent);
+    const names = (files) => files.map((file) => file.name).join(", "), said = [];
+    if (here.length) said.push(words.photos_kept.replace("{names}", names(here)));
+    said.push(words.photos_left.replace("{names}", names(left)));
+    const note = Object.assign(document.createElement("p"), { className: "fault photos-left", textContent: said.join(" ") });
+    note.setAttribute("role", "alert");
+    chosen.after(note);
+  };
+
+  /* Called before a page is saved: its photos go onto the phone first, and from there piece by piece.  Those that find no
+     room there stay picked and go along with the page; says how many they are. */
   kept.takePhotos = async (form, page, number, round) => {
     const chosen = form.querySelector("input[type=file][name=photo]");
-    if (!chosen || !chosen.files.length) return;
-    const section = chosen.closest("[data-place]"), caption = form.elements.caption?.value || "";
-    for (const file of chosen.files) {
-      await kept.put("photos", { case: number, round, page, place: section.dataset.place, path: form.elements.photo_path?.value || "",
-        caption, name: file.name, blob: await smaller(file), at: "", state: "waiting" });
-    }
-    chosen.value = "";
-    if (form.elements.caption) form.elements.caption.value = "";
+    form.querySelector(".photos-left")?.remove();
+    if (!chosen || !chosen.files.length) return 0;
+    const photo = { case: number, round, page, place: chosen.closest("[data-place]").dataset.place,
+      path: form.elements.photo_path?.value || "", caption: form.elements.caption?.value || "" };
+    const here = [], left = [];
+    for (const file of chosen.files) await keep(file, photo).then(() => here.push(file), () => left.push(file));
+    pick(chosen, left);
+    if (left.length) say(chosen, here, left);
+    else if (form.elements.caption) form.elements.caption.value = "";
+    return left.length;
   };
 
   document.querySelector("input[type=file][name=photo]")?.setAttribute("multiple", "");

@@ -57,12 +57,14 @@ async function posted(request, url) {
   } catch (error) {
     const onTheWay = (await kept.all("answers", number)).filter((one) => kept.path(one) === url.pathname && one.state === "submitted");
     const record = onTheWay.sort((one, other) => other.round - one.round)[0];
-    if (!record) {
-      kept.tell(number, { needsSignal: true });
-      return new Response(null, { status: 204 });
-    }
-    await kept.put("answers", { ...record, state: "waiting" });
+    if (!record) return stay();
+    await kept.change(record, (now) => now.state === "submitted" && { state: "waiting" });
     if ("sync" in self.registration) await self.registration.sync.register("send").catch(() => {});
-    return Response.redirect(`${base}#waiting`, 303);
+    return record.stays ? stay() : Response.redirect(`${base}#waiting`, 303);
   }
+}
+
+function stay() {
+  kept.tell(number, { needsSignal: true });
+  return new Response(null, { status: 204 });
 }
