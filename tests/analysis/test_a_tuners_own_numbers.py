@@ -39,6 +39,40 @@ def test_levels_of_a_tuners_own_move_the_advised_set_and_its_sheet_and_nothing_e
     assert own["numbers"]["chosen"]["draw_off_left_ml"] == sheet["left"]["draw_off_ml"]
 
 
+@pytest.mark.parametrize(("name", "value", "amount"), [
+    ("oil_level_mm", 60, "draw_off_ml"), ("oil_level_book_mm", 140, "dry_fill_ml"),
+    ("oil_volume_book_ml", 520, "dry_fill_ml"), ("bore_diameter_mm", 36, "draw_off_ml"),
+    ("inner_parts_area_mm2", 90, "draw_off_ml"), ("steel_volume_ml", 72, "air_volume_ml"),
+    ("cap_intrusion_ml", 8, "air_volume_ml")])
+def test_what_was_only_guessed_makes_the_sheets_amounts_less_sure(name: str, value: float, amount: str) -> None:
+    sure, guessed = (tried({"level_left_mm": 150, "level_right_mm": 150}, OIL, FULL | {name: {
+        "value": value, "known": known}})["service"]["left"] for known in ("measured", "guessed"))
+    assert guessed[amount] == sure[amount]
+    assert guessed["spread"][amount] > 1.1 * sure["spread"][amount]
+
+
+def test_papers_that_are_only_guessed_at_make_what_is_drawn_off_less_sure() -> None:
+    sure, guessed = (tried({}, OIL, FULL | {"oil_level_book_mm": {"value": 140, "known": known}})["service"]["left"]
+                     for known in ("documented", "guessed"))
+    assert guessed["spread"]["draw_off_ml"] > 1.1 * sure["spread"]["draw_off_ml"]
+
+
+# Arithmetic: 600 ml that came out pumped were 631.6 ml, 111.6 more than the papers'; 10 mm lower are 10.2 ml more.
+def test_oil_known_by_its_amount_is_drawn_off_to_a_tuners_own_level() -> None:
+    drained: dict[str, Any] = {"oil_level_mm": None, "drained_ml": 600}
+    papers, lower = (tried(numbers, OIL, drained, service={"pumped": True})["service"]["left"]
+                     for numbers in ({}, {"level_left_mm": 150}))
+    assert papers["draw_off_ml"] == pytest.approx(111.6, abs=0.1)
+    assert lower["draw_off_ml"] == pytest.approx(111.6 + 10.2, abs=0.1)
+    assert papers["spread"]["draw_off_ml"] == pytest.approx(15.4, rel=0.25)
+
+
+def test_a_stroke_that_was_only_guessed_makes_the_ratio_less_sure() -> None:
+    sure, guessed = (tried({"level_left_mm": 150}, fork={"travel_mm": {"value": 140, "known": known}})
+                     ["service"]["left"]["spread"]["ratio"] for known in ("measured", "guessed"))
+    assert guessed > 1.01 * sure
+
+
 def test_the_three_sets_of_numbers_stand_side_by_side() -> None:
     numbers = tried({"turns": -2}, PRELOAD, {"oil_level_mm": 140, "preload_turns_in": 6})["numbers"]
     assert numbers["found"]["turns"] == 0.0 and numbers["chosen"]["turns"] == -2.0
