@@ -24,11 +24,14 @@ self.addEventListener("fetch", (event) => {
   }
 });
 
-const stored = async (key) => (await caches.open(kept.cacheName(number))).match(key);
+/* A phone whose store fails still has its signal. */
+const stored = (key) => caches.open(kept.cacheName(number)).then((store) => store.match(key)).catch(() => undefined);
+/* A connection that the server had just closed, or a signal that just came, fails once only; reading twice does no harm. */
+const read = (request) => fetch(request).catch(() => fetch(request));
 
 async function part(request) {
   try {
-    return await fetch(request);
+    return await read(request);
   } catch (error) {
     return (await stored(request.url)) || Response.error();
   }
@@ -36,7 +39,7 @@ async function part(request) {
 
 async function page(request, url) {
   const copy = await stored(url.pathname);
-  const fresh = fetch(request).then((answer) => {
+  const fresh = read(request).then((answer) => {
     if (url.pathname === base && (answer.status === 404 || answer.status === 410)) kept.forgetPages(number);
     return answer;
   });
