@@ -9,7 +9,9 @@ import pytest
 from analysis import analyse, parse_case
 from analysis.document import echo, faults_of
 from analysis.inputs import read_inputs
+from analysis.observations_bounce import BOUNCE_READINGS
 from analysis.posterior import assess
+from analysis.trace_answer import bounce_in
 from tests.analysis.bounces import simulate
 
 BIKE = {"schema": 1, "bike": {"mass_kg": 200}, "rider": {"mass_kg": 80}, "fork": {"travel_mm": 120}}
@@ -96,3 +98,12 @@ def test_a_recorded_rear_counts_in_place_of_its_counted_swings():
 
 def test_a_bounce_may_last_a_minute_from_its_first_reading():
     assert faults_of({"bench": {"rebound": {"trace": [[t, t % 7] for t in (*range(100, 140), 160)]}}}) == ()
+
+
+def test_a_recording_is_as_sure_in_the_odds_as_its_own_interval():
+    found = case(rebound={"trace": trace(0.2)})
+    reading = next(r for r in BOUNCE_READINGS if r.path == "bench.rebound.trace")
+    zeta = bounce_in(found.value("bench.rebound.trace")).zeta
+    # A normal curve has 95 % within 1.96 standard deviations.
+    assert reading.find(found).value == zeta.value
+    assert reading.find(found).sd == pytest.approx((zeta.high - zeta.low) / (2 * 1.96))

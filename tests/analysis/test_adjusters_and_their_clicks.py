@@ -60,6 +60,12 @@ def test_each_circuit_is_compared_with_its_own():
     assert [(f.kind, f.circuit) for f in found] == [("sides differ", "compression")]
 
 
+def test_the_rebound_is_compared_before_the_compression():
+    found = look_at_all([adjuster(clicks, side=side, circuit=circuit) for circuit in ("compression", "rebound")
+                         for clicks, side in ((8, "left"), (14, "right"))], True)
+    assert [f.circuit for f in found] == ["rebound", "compression"]
+
+
 # Common practice, no source: more than 10 mm from fully in to fully out is an adjuster that works.
 @pytest.mark.parametrize("strokes, expected", [
     ((0.050, 0.060, 0.075), "works"), ((0.050, None, 0.070), "works"), ((0.060, 0.061, 0.060), "changes nothing"),

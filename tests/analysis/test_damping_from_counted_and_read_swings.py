@@ -17,7 +17,7 @@ from analysis.decay import (
     overshoot,
     ratio_from_overshoot,
 )
-from analysis.decay_fit import Fit, evidence
+from analysis.decay_fit import Fit, evidence, plainest
 from analysis.decay_swings import damped_frequency, from_count, from_overshoot, from_peaks
 from tests.analysis.bounces import simulate
 
@@ -94,6 +94,10 @@ def test_one_push_and_one_swing_past():
     assert result.zeta.value == pytest.approx(0.456, abs=0.001)
     assert result.zeta.low < 0.40 and result.zeta.high > 0.51
     assert result.damped_hz.value == pytest.approx(1 / 0.56)
+    # 0.28 s are off by 1.96 × 4 ms at most.
+    assert result.damped_hz.low == pytest.approx(1 / (2 * 0.28784)) and result.damped_hz.high == pytest.approx(
+        1 / (2 * 0.27216))
+    assert result.natural_hz.low < result.natural_hz.value < result.natural_hz.high
     assert result.natural_hz.value == pytest.approx(1 / 0.56 / np.sqrt(1 - 0.456**2), rel=1e-3)
     assert result.friction is None and "friction" in result.remark
 
@@ -209,3 +213,9 @@ def test_a_fit_without_any_remainder_is_weighed_by_how_little_it_needs():
         ("viscous", ("zeta",)), ("both", ("zeta", "friction")))}
     weights = evidence(exact)
     assert weights["both"] - weights["viscous"] == pytest.approx(np.log(30))
+
+
+def test_the_plainer_model_stands_until_both_losses_are_clearly_better():
+    assert plainest({"viscous": 10.0, "friction": 12.0, "both": 8.1}) == "viscous"
+    assert plainest({"viscous": 10.0, "friction": 9.9, "both": 9.0}) == "friction"
+    assert plainest({"viscous": 10.0, "friction": 12.0, "both": 7.9}) == "both"

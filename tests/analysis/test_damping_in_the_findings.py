@@ -25,6 +25,10 @@ def film(zeta=0.2, friction=0.0, every=2, fps=120):
     return "\n".join(f"{f};{y:.1f}".replace(".", ",") for f, y in zip(frames, tube, strict=True))
 
 
+def test_the_time_that_the_rear_took_is_shown_to_a_hundredth():
+    assert part_of(bench={"rear_bounce": {"return_s": 0.333}})["rear"]["return_s"] == 0.33
+
+
 def test_nothing_said_is_no_part():
     assert part_of(bike={"mass_kg": 200}) is None
 

@@ -78,3 +78,11 @@ def test_a_tie_that_was_only_guessed_contradicts_nothing() -> None:
 
 def test_a_number_that_stands_alone_contradicts_no_other() -> None:
     assert found({"bench": {"push": {"slow_stroke_mm": 200}}}) == ()
+
+
+def test_each_pair_names_the_questions_that_its_answers_stand_in() -> None:
+    (deep,) = [one for one in found(sag(rider_sag_mm=95)) if "60 %" in one.words or "68 %" in one.words]
+    assert set(deep.paths) == {"fork.travel_mm", *(f"bench.sag.{name}_mm" for name in (
+        "rider_sag", "extended", "rider_from_below", "rider_from_above"))}
+    (heavy,) = found(case({"oil_level_mm": 140}, bike={"front_load_kg": 130, "front_share": None}))
+    assert heavy.paths == ("bike.front_load_kg", "bike.mass_kg")

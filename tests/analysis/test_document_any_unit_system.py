@@ -51,3 +51,7 @@ def test_any_unit_system_gives_the_same_case(
 def test_a_threads_pitch_may_be_given_for_one_turn(typed: object, metres: float) -> None:
     case = parse_case({"fork": {"left": {"preload_pitch_mm_per_turn": typed}}})
     assert case.value("fork.left.preload_pitch_mm_per_turn") == pytest.approx(metres)
+
+
+def test_braking_may_be_given_with_its_g() -> None:
+    assert parse_case({"use": {"braking_g": "0.9 g"}}).value("use.braking_g") == pytest.approx(0.9)

@@ -8,6 +8,8 @@ import pytest
 from analysis.catalogue import QUESTIONS
 from analysis.document import parse_case
 from analysis.gates import Gate, gentle_signs, safety_gates
+from analysis.parts import preload_part
+from analysis.preload import PreloadCheck
 
 SIGNS = [path for path in QUESTIONS if path.startswith("safety.")]
 ENDS = {
@@ -94,3 +96,11 @@ def test_a_tube_that_may_be_bent_and_a_rear_wheel_with_play_ask_for_gentle_ridin
                                                                                 ) -> None:
     case = parse_case({"bench": seen})
     assert safety_gates(case) == () and len(gentle_signs(case)) == gentle
+
+
+def test_a_stopped_front_is_told_no_change_of_preload_in_turns_or_millimetres() -> None:
+    check = PreloadCheck("Rider sag is 25 mm.", 0.004, -0.005, -4.0, False)
+    told, stopped = (preload_part(check, front_stopped) for front_stopped in (False, True))
+    assert (told["turns_to_target"], told["mm_to_target"]) == (-4.0, -5.0)
+    assert (stopped["turns_to_target"], stopped["mm_to_target"]) == (None, None)
+    assert stopped["words"] == told["words"] and stopped["error_mm"] == 4.0

@@ -59,3 +59,9 @@ def test_twist_warmth_and_springs_have_bands_round_their_figures() -> None:
 def test_every_usual_value_is_listed_with_its_reason(path: str) -> None:
     assumed = {row["path"]: row for row in findings(case({"oil_level_mm": 60}, {"oil_level_mm": 120}))["assumed"]}
     assert assumed[path]["reason"] and np.isfinite(assumed[path]["value"])
+
+
+def test_a_rear_spring_in_stock_is_named_by_its_rate_to_a_tenth() -> None:
+    adjustable = REAR | {"preload_turns_in": 4, "preload_turns_range": 12, "preload_pitch_mm_per_turn": 1.5}
+    part = shock_part(parse_case(case(shock=adjustable)), [92_260.0, 98_000.0])
+    assert part is not None and [one["rate_n_per_mm"] for one in part["springs"]] == [92.3, 98.0]

@@ -55,4 +55,6 @@ def test_readings_in_the_wrong_order_are_noticed_only_beyond_their_spread():
     assert readings_swapped(0.118, 0.110, 0.001)
     assert not readings_swapped(0.110, 0.118, 0.001)
     assert not readings_swapped(0.1105, 0.110, 0.001)
+    # Arithmetic: the difference of two readings good to 1 mm is good to 1.41 mm, and twice that is 2.83 mm.
+    assert readings_swapped(0.1129, 0.110, 0.001) and not readings_swapped(0.1127, 0.110, 0.001)
     assert sag_from_readings(0.152, 0.118, 0.110, 0.001) == sag_from_readings(0.152, 0.110, 0.118, 0.001)

@@ -139,6 +139,13 @@ def test_both_ends_of_the_bike_and_json():
     assert travel_log_part(text, Column("time", "s"), {"front": Sensor("front")})["rear"] is None
 
 
+def test_how_near_an_end_is_near_can_be_chosen():
+    text, front = csv(TIME, SINE * 1e3), {"front": Sensor("front", stroke=0.11)}
+    narrow, wide = (travel_log_part(text, Column("time", "s"), front, near=near)["front"] for near in (0.005, 0.020))
+    assert (narrow["near_mm"], wide["near_mm"]) == (5.0, 20.0)
+    assert narrow["near"]["full stroke"]["s"] < wide["near"]["full stroke"]["s"]
+
+
 @pytest.mark.parametrize("travel, stroke, name, words", [
     (SINE - 0.02, 0.14, "offset", "10.0 mm below full extension"),
     (SINE + 0.04, 0.14, "offset", "10.0 mm beyond full stroke"),

@@ -17,7 +17,7 @@ from analysis.inputs import Inputs, read_inputs
 from analysis.labels import DOUBT
 from analysis.leg import Leg
 from analysis.leg_parts import middle
-from analysis.observations import ANSWERS
+from analysis.observations import ANSWERS, READINGS
 from analysis.posterior import Evidence, Posterior, assess, moved_most
 from analysis.setups import loads_of
 from analysis.world import World
@@ -225,3 +225,19 @@ def test_every_answer_that_is_weighed_is_one_that_can_be_given() -> None:
         weighed = entry.probabilities(world)
         assert set(weighed) <= can_be_said, entry.path
         assert all(np.all((np.asarray(p) >= 0) & (np.asarray(p) <= 1)) for p in weighed.values()), entry.path
+
+
+def test_a_band_of_friction_is_that_of_the_rider_and_without_it_that_of_the_bike() -> None:
+    gap = next(r for r in READINGS if r.path == "bench.sag.rider_from_above_mm")
+    free = {"extended_mm": 150, "free_from_below_mm": 124, "free_from_above_mm": 128}
+    rider = {"rider_from_below_mm": 108, "rider_from_above_mm": 118}
+    for readings, half in ((free, 0.002), (free | rider, 0.005), ({"free_sag_mm": 25}, None)):
+        found = gap.find(parse_case(case(bench={"sag": readings})))
+        assert (None if found is None else found.value) == (None if half is None else pytest.approx(half))
+
+
+def test_what_is_loaded_is_braked_too() -> None:
+    bare, loaded = (world_of(case({"oil_level_mm": 140}, use={"luggage_kg": kg})) for kg in (0, 40))
+    share = loaded.brake_load / bare.brake_load
+    # Arithmetic: 318 kg in place of 278 press on the fork that much harder, but for what is not sprung.
+    assert share.mean() == pytest.approx(318 / 278, abs=0.02)

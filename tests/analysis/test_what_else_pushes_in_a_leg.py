@@ -7,9 +7,12 @@ from hypothesis import given
 from hypothesis import strategies as st
 from scipy.integrate import quad
 
+from analysis.document import parse_case
 from analysis.elements import balance_push, bump_stop_push, progressive_push, top_out_push, two_rate_push
+from analysis.inputs import read_inputs
 from analysis.leg import PLAIN, Parts, leg_push, springless
-from tests.reference_fork import leg
+from analysis.leg_parts import middle, parts_of
+from tests.reference_fork import case, leg
 
 strokes = st.floats(0.001, 0.299)
 rates = st.floats(2e3, 2e4)
@@ -112,3 +115,14 @@ def test_a_leg_without_its_spring_keeps_its_other_parts():
     assert leg_push(bare, 0.05, 1.2)[0] == 0.0
     assert leg_push(bare, 0.14, 1.2)[0] == pytest.approx(20e3 * 0.03 * 2)
     assert springless(replace(AIRLESS, parts=Parts(second_rate=11e3, changes_at=0.06))).parts is PLAIN
+
+
+def test_a_progressive_spring_has_no_second_rate_that_sets_in_at_once() -> None:
+    kinds = {"two rates": {"changes_at_mm": 60}, "progressive": {}}
+    found = {}
+    for kind, more in kinds.items():
+        told = case({"spring": {"kind": kind, "rate_n_per_mm": 8, "second_rate_n_per_mm": 11} | more})
+        inputs = read_inputs(parse_case(told))
+        found[kind] = parts_of(inputs, inputs.left, 8000.0, 0.010, middle)
+    assert found["two rates"] == Parts(second_rate=11000.0, changes_at=0.060)
+    assert found["progressive"] == Parts(end_rate=11000.0, grows_over=pytest.approx(0.150))
