@@ -240,8 +240,6 @@ class PhotoUpload(models.Model):
     path = models.CharField(max_length=80, blank=True)
     caption = models.CharField(max_length=200, blank=True)
     size = models.PositiveIntegerField()
-    received = models.PositiveIntegerField(default=0)
-    """How many bytes are here, without a gap; whoever sends asks for it and goes on from there."""
     whole_since = models.DateTimeField(null=True, blank=True)
     """When all bytes were here and safe.  From then on the worker owes a photo, or a word why there is none."""
     claimed_by = models.CharField(max_length=43, blank=True)

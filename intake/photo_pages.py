@@ -84,7 +84,7 @@ def _next_piece(request: HttpRequest, upload: PhotoUpload) -> HttpResponse:
     try:
         if not upload.is_whole:
             photo_pieces.add_piece(upload=upload, offset=offset, stream=request)
-        if upload.received < upload.size:
+        if photo_pieces.bytes_here(upload) < upload.size:
             return _progress(HttpResponse(status=204), upload)
         upload = photo_pieces.finish_upload(upload=upload)
     except WrongOffset as wrong:
@@ -96,7 +96,7 @@ def _next_piece(request: HttpRequest, upload: PhotoUpload) -> HttpResponse:
 
 
 def _progress(answer: HttpResponse, upload: PhotoUpload) -> HttpResponse:
-    answer["Upload-Offset"] = str(upload.received)
+    answer["Upload-Offset"] = str(photo_pieces.bytes_here(upload))
     answer["Upload-Length"] = str(upload.size)
     answer["Upload-Complete"] = "?1" if upload.is_whole else "?0"
     return answer

@@ -11,12 +11,13 @@ import os
 from collections.abc import Iterable, Iterator
 from datetime import datetime, timedelta
 from functools import partial
+from io import RawIOBase
 from pathlib import Path
 from typing import BinaryIO
 
 from django.core.files.base import File
 from django.db import transaction
-from django.db.models import F, Q
+from django.db.models import Q
 from django.utils import timezone
 from django.utils.translation import gettext as _
 
@@ -25,7 +26,7 @@ from intake.errors import Refused
 from intake.events import PHOTO_ADDED, RIDER, record_event
 from intake.models import PhotoUpload, Round
 from intake.paths import storable
-from intake.photo_files import file_of, folder, made_file
+from intake.photo_files import bytes_here, file_of, folder, made_file
 from intake.signals import photo_waiting
 from intake.tokens import new_token
 
@@ -53,15 +54,20 @@ def begin_upload(
     Raises ``Refused`` for a size that no photo has, and for whatever would refuse the photo in the end.
     """
     photos.refuse_size(size)
-    photos.refuse_place(round, place, path)
-    if round.photo_uploads.filter(whole_since=None).count() >= MOST_UNFINISHED:
-        raise Refused(_("Too many photos of this case are half sent."),
-                      _("Wait until those on your phone are sent; what nobody goes on with is dropped after a day."))
-    upload = PhotoUpload.objects.create(round=round, token=token or new_token(), place=place, path=path, size=size,
-                                        caption=" ".join(storable(caption).split())[:200])
+    with transaction.atomic():  # one for all of it: each waits for the disk, and for those of all others
+        photos.refuse_place(round, place, path)
+        _refuse_too_many_half_sent(round)
+        upload = PhotoUpload.objects.create(round=round, token=token or new_token(), place=place, path=path, size=size,
+                                            caption=" ".join(storable(caption).split())[:200])
     folder().mkdir(parents=True, exist_ok=True)
     file_of(upload).touch(mode=0o600)
     return upload
+
+
+def _refuse_too_many_half_sent(round: Round) -> None:
+    if round.photo_uploads.filter(whole_since=None).count() >= MOST_UNFINISHED:
+        raise Refused(_("Too many photos of this case are half sent."),
+                      _("Wait until those on your phone are sent; what nobody goes on with is dropped after a day."))
 
 
 def add_photo(
@@ -77,7 +83,6 @@ def add_photo(
     with open(file_of(begun), "r+b") as file:
         for piece in upload.chunks(PIECE):
             file.write(piece)
-    PhotoUpload.objects.filter(pk=begun.pk).update(received=F("size"))
     return finish_upload(upload=begun, who=who, ring=ring)
 
 
@@ -86,30 +91,24 @@ def add_piece(*, upload: PhotoUpload, offset: int, stream: BinaryIO) -> int:
 
     Raises ``WrongOffset`` where the piece begins elsewhere, and ``Refused`` where it is longer than was said.
     """
-    if offset != upload.received:
-        raise WrongOffset(upload.received)
-    end = _written(upload, offset, stream)
-    if end > upload.size:
-        raise Refused(_("The photo is longer than was said at the start."), _("Send it again from the start."))
-    if end == offset:  # nothing came: a phone that asks again whether its photo is here
-        return end
-    rows = PhotoUpload.objects.filter(pk=upload.pk, received=offset)
-    if not rows.update(received=end, touched_at=timezone.now()):
-        upload.refresh_from_db()
-        raise WrongOffset(upload.received)
-    upload.received = end
-    return end
-
-
-def _written(upload: PhotoUpload, offset: int, stream: BinaryIO) -> int:
-    """Write what comes and return where it ends.  A disk that is full is a fault, and nothing of this piece counts."""
-    with open(file_of(upload), "r+b") as file:
+    here = bytes_here(upload)
+    if offset != here:
+        raise WrongOffset(here)
+    with open(file_of(upload), "r+b", buffering=0) as file:
         file.seek(offset)
         for piece in _until_gone(stream):
-            file.write(piece)
+            _write_all(file, piece)
             if file.tell() > upload.size:
-                break
+                file.truncate(offset)
+                raise Refused(_("The photo is longer than was said at the start."), _("Send it again from the start."))
         return file.tell()
+
+
+def _write_all(file: RawIOBase, piece: bytes) -> None:
+    """Write a piece; what a disk that fills up still took counts, and is in its place."""
+    left = memoryview(piece)
+    while left:
+        left = left[file.write(left):]
 
 
 def _until_gone(stream: BinaryIO) -> Iterator[bytes]:
@@ -180,7 +179,7 @@ def drop_upload(*, upload: PhotoUpload) -> None:
 
 
 def sweep_uploads() -> int:
-    """Drop uploads that nobody has gone on with for a day, and files that nobody needs; return how many uploads.
+    """Drop uploads whose file nobody has added to for a day, and files that nobody needs; return how many uploads.
 
     What came whole stays until it is a photo, its row for two months more, and what was refused until its rider has
     taken it away.  Another sweep at the same time harms nothing, and where there is no folder, as on a machine that has
@@ -191,13 +190,20 @@ def sweep_uploads() -> int:
                                       | Q(photo__isnull=False, touched_at__lt=now - MADE_KEPT))
     dropped = 0
     for upload in idle[:500]:
-        gone, _all = idle.filter(pk=upload.pk).delete()  # asked again: its phone may have come back just now
+        if not upload.is_whole and _has_grown(upload, now - KEPT):
+            continue
+        gone, _all = idle.filter(pk=upload.pk).delete()  # asked again: it may have come whole just now
         if gone:
             file_of(upload).unlink(missing_ok=True)
             dropped += 1
     for file in _not_needed(now - KEPT):
         file.unlink(missing_ok=True)
     return dropped
+
+
+def _has_grown(upload: PhotoUpload, since: datetime) -> bool:
+    file = file_of(upload)
+    return file.exists() and not _is_older(file, since)
 
 
 def _not_needed(before: datetime) -> Iterable[Path]:

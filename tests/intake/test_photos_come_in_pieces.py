@@ -9,6 +9,8 @@ from pathlib import Path
 from typing import Any
 
 import pytest
+from django.db import connection
+from django.test.utils import CaptureQueriesContext
 from django.urls import reverse
 from django.utils import timezone
 from PIL import Image
@@ -16,7 +18,7 @@ from PIL import Image
 from intake import photo_pieces, photos, services
 from intake.events import PHOTO_ADDED
 from intake.models import Photo, PhotoUpload
-from intake.photo_files import made_file
+from intake.photo_files import file_of, made_file
 from intake.photo_making import make_photo, waiting_uploads
 from intake.photo_pieces import WrongOffset
 
@@ -51,6 +53,13 @@ def piece(rider: Any, at: str, offset: int, data: bytes) -> Any:
 
 def offset(rider: Any, at: str) -> int:
     return int(rider.client.head(at)["Upload-Offset"])
+
+
+def left_alone_for(hours: float, upload: PhotoUpload) -> None:
+    """Let it be that long since anything came."""
+    PhotoUpload.objects.filter(pk=upload.pk).update(touched_at=timezone.now() - timedelta(hours=hours))
+    then = time.time() - hours * 3600
+    os.utime(file_of(upload), (then, then))
 
 
 def test_a_photo_of_another_round_is_not_taken_for_this_one(rider):
@@ -199,8 +208,7 @@ def test_what_nobody_goes_on_with_is_swept_after_a_day_and_what_is_fresh_stays(r
     orphan.write_bytes(b"x")
     a_day = time.time() - 25 * 3600
     os.utime(orphan, (a_day, a_day))
-    PhotoUpload.objects.filter(token=old.rstrip("/").split("/")[-1]).update(
-        touched_at=timezone.now() - timedelta(hours=25))
+    left_alone_for(25, PhotoUpload.objects.get(token=old.rstrip("/").split("/")[-1]))
     assert photo_pieces.sweep_uploads() == 1
     assert rider.client.head(old).status_code == 404 and rider.client.head(fresh).status_code == 204
     assert [file.stem for file in half_sent.iterdir()] == [fresh.rstrip("/").split("/")[-1]]
@@ -238,7 +246,7 @@ def test_a_half_sent_photo_goes_with_its_case(rider, settings, django_capture_on
 def test_a_sweep_without_a_folder_and_two_at_once_are_no_matter(rider, settings, monkeypatch):
     assert photo_pieces.sweep_uploads() == 0 and not Path(settings.MEDIA_ROOT).exists()
     begin(rider)
-    PhotoUpload.objects.update(touched_at=timezone.now() - timedelta(hours=25))
+    left_alone_for(25, PhotoUpload.objects.get())
     half_sent = Path(settings.MEDIA_ROOT, "half-sent")
     (half_sent / "nobodys.part").touch()
     gone = [*half_sent.iterdir(), half_sent / "taken.part"]
@@ -246,12 +254,28 @@ def test_a_sweep_without_a_folder_and_two_at_once_are_no_matter(rider, settings,
     assert photo_pieces.sweep_uploads() == 1 and photo_pieces.sweep_uploads() == 0
 
 
-def test_a_photo_that_its_phone_goes_on_with_at_that_moment_is_not_swept(rider, monkeypatch):
+def test_a_photo_that_its_phone_goes_on_with_is_not_swept_however_long_ago_it_was_begun(rider):
     at = begin(rider)["Location"]
-    PhotoUpload.objects.update(touched_at=timezone.now() - timedelta(hours=25))
-    real = photo_pieces.timezone.now
-    monkeypatch.setattr(photo_pieces.timezone, "now", lambda: real() - timedelta(hours=24))  # the row was seen before
-    assert photo_pieces.sweep_uploads() == 0 and offset(rider, at) == 0
+    piece(rider, at, 0, DATA[:1000])
+    left_alone_for(25, PhotoUpload.objects.get())
+    piece(rider, at, 1000, DATA[1000:2000])
+    assert photo_pieces.sweep_uploads() == 0 and offset(rider, at) == 2000
+
+
+def test_a_photo_that_came_whole_at_that_moment_is_not_swept(rider, monkeypatch):
+    piece(rider, begin(rider)["Location"], 0, DATA[:1000])
+    left_alone_for(25, PhotoUpload.objects.get())
+    monkeypatch.setattr(photo_pieces, "_has_grown",
+                        lambda upload, since: PhotoUpload.objects.update(whole_since=timezone.now()) < 0)
+    assert photo_pieces.sweep_uploads() == 0 and waiting_uploads().count() == 1
+
+
+def test_a_piece_waits_for_no_write_to_the_database(rider):
+    """Each such write waits for the disk and for all others: with fifty photos at once that was most of the time."""
+    at = begin(rider)["Location"]
+    with CaptureQueriesContext(connection) as asked:
+        assert piece(rider, at, 0, DATA[:1000]).status_code == 204
+    assert [one["sql"] for one in asked if not one["sql"].startswith("SELECT")] == []
 
 
 @pytest.mark.parametrize("made_meanwhile", [False, True])
