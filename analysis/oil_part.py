@@ -87,7 +87,7 @@ def _words(case: Case, label: Label | None, nu_40: float | None, mixed: float | 
                          "40 °C).", inside=f"{inside / book:.1f}", now=f"{inside / CST:.0f}",
                          book=f"{book / CST:.0f}"))
     cold = _cold(case, line)
-    if cold is not None and cold["most_times"] is not None and cold["most_times"] > 1 / FELT:
+    if cold is not None and cold["most_times"] is not None and cold["most_times"] > FELT:
         words.append(say("At {temperature_c} °C slow damping is up to {most_times} times that at 40 °C; clicks "
                          "compare only at the same temperature.", temperature_c=f'{cold["temperature_c"]:g}',
                          most_times=f'{cold["most_times"]:g}'))

@@ -84,3 +84,7 @@ def test_coils_that_touch_are_not_promised_to_touch_again() -> None:
                                              "total_coils": 36}}
     (advice,) = judged(case(binds), "coil bind")["advice"]
     assert "should reach" not in advice["expect"]
+
+
+def test_no_coil_spring_is_offered_for_an_air_sprung_fork() -> None:
+    assert findings(air_fork(pressure_wanted()))["fork"]["springs"] == []

@@ -63,6 +63,12 @@ def test_odds_weighed_anew_are_the_odds_of_a_run_with_the_new_rates(damper: str)
     assert after == pytest.approx(odds(new), abs=1e-9)
 
 
+def test_two_even_causes_of_which_one_has_become_half_as_frequent_are_two_to_one() -> None:
+    rarer = START | {"coil bind": START["coil bind"] / 2}
+    after = reweighed({"coil bind": 0.5, "over-filled": 0.5}, "coil", "damper rod", None, rarer)
+    assert after == pytest.approx({"coil bind": 1 / 3, "over-filled": 2 / 3})
+
+
 def posterior_inputs(told: engine.Case) -> engine.Inputs:
     return engine.read_inputs(told)
 

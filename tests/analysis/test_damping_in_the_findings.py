@@ -98,6 +98,12 @@ def test_an_oil_by_its_numbers():
     assert any("2.1 times as thick" in words for words in oil["words"])
 
 
+@pytest.mark.parametrize("celsius, felt", [(5, True), (30, True), (37, False), (45, False)])
+def test_the_cold_is_spoken_of_where_a_rider_would_feel_it(celsius, felt):
+    oil = part_of(fork={"oil": {"viscosity_40_cst": 32, "viscosity_100_cst": 6}}, use={"temperature_c": celsius})["oil"]
+    assert (oil["cold"]["most_times"] > 1.25) == felt == any("slow damping" in words for words in oil["words"])
+
+
 def test_a_weight_on_the_bottle_stays_a_name():
     oil = part_of(fork={"oil": {"label": "10W"}})["oil"]
     assert oil["viscosity_40_cst"] is None and oil["at"] == [] and "not a viscosity" in oil["words"][0]

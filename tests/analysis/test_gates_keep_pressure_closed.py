@@ -7,6 +7,7 @@ import pytest
 
 from analysis.document import parse_case
 from analysis.gates import opening_is_workshop_only, safety_gates
+from analysis.state import kept_closed
 
 
 def reasons(document: dict[str, Any]) -> tuple[str, ...]:
@@ -41,3 +42,12 @@ def test_the_leg_is_named_with_its_pressure() -> None:
 def test_unknown_pressure_or_a_damaged_cap_keeps_it_closed(sign: str) -> None:
     assert reasons({"safety": {sign: True}})
     assert not reasons({"safety": {sign: False}})
+
+
+@pytest.mark.parametrize(("sides", "named"), [
+    (("left",), "in the left leg:"), (("right",), "in the right leg:"), (("left", "right"), "in both legs:")])
+def test_a_little_pressure_is_let_off_by_a_workshop_too(sides: tuple[str, ...], named: str) -> None:
+    held = parse_case({"fork": {side: {"gauge_pressure_bar": 0.5} for side in sides}})
+    (reason,) = kept_closed(held)
+    assert named in reason
+    assert kept_closed(parse_case({"fork": {"left": {"gauge_pressure_bar": 0}}})) == ()

@@ -8,6 +8,8 @@ import pytest
 
 from analysis.document import parse_case
 from analysis.rear_part import shock_part
+from analysis.sway import swayed
+from analysis.typical import RIDER_FRONT_SHARE
 from tests.reference_fork import Document, case, findings
 
 REAR: Document = {"wheel_travel_mm": 130, "stroke_mm": 52, "preload_mm": 12, "spring": {"rate_n_per_mm": 95}}
@@ -65,3 +67,10 @@ def test_a_rear_spring_in_stock_is_named_by_its_rate_to_a_tenth() -> None:
     adjustable = REAR | {"preload_turns_in": 4, "preload_turns_range": 12, "preload_pitch_mm_per_turn": 1.5}
     part = shock_part(parse_case(case(shock=adjustable)), [92_260.0, 98_000.0])
     assert part is not None and [one["rate_n_per_mm"] for one in part["springs"]] == [92.3, 98.0]
+
+
+def test_a_share_that_nobody_weighed_may_be_off_too() -> None:
+    told = parse_case(case(rider={"mass_kg": 82}))
+    moved = swayed(told, "rider.front_share")
+    assert moved is not None and moved.number("rider.front_share") == pytest.approx(sum(RIDER_FRONT_SHARE))
+    assert swayed(told, "tyres.pressure_rear_bar") is None

@@ -106,7 +106,12 @@ LOCK = Stop("the air of the left leg runs out", 0.118, 0.109, 0.127)
 def test_a_predicted_stop_is_held_against_the_log(deepest, wall, result):
     found = agreement(LOCK, deepest, wall)
     assert found.result == result
-    assert "118 mm (109 to 127 mm)" in found.words and f"{deepest * 1e3:.0f} mm" in found.words
+    assert found.words.startswith("Predicted that the air of the left leg runs out at 118 mm (109 to 127 mm);")
+    assert f"{deepest * 1e3:.0f} mm" in found.words
+
+
+def test_full_stroke_is_no_prediction():
+    assert agreement(Stop("full stroke", 0.14, 0.14, 0.14), 0.14, None).words.startswith("Full stroke is 140 mm;")
 
 
 def test_going_beyond_what_braking_reaches_is_not_against_it():
