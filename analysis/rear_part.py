@@ -40,6 +40,7 @@ from analysis.rear_inputs import (
 from analysis.rear_springs import rear_springs
 from analysis.sag import friction_between
 from analysis.say import one_after_another, say
+from analysis.spring_choice import can_be_set
 from analysis.sway import MOST_SPREAD, SWAYING, USUAL_SWAY, swayed
 from analysis.typical import BIKE_FRONT_SHARE, RIDER_FRONT_SHARE
 
@@ -209,7 +210,7 @@ def _preload(case: Case, rear: Rear, loads: RearLoads, wanted: float, now: float
         part["for"][which] = {
             "needed_mm": _mm(needed), "change_mm": _mm(needed - now),
             "turns": None if pitch is None else round(2 * float(steps_for(needed - now, pitch))) / 2,
-            "can_be_set": None if reach is None else reach[0] - 1e-6 <= needed <= reach[1] + 1e-6,
+            "can_be_set": None if reach is None else can_be_set(needed, reach),
             "words": _preload_words(needed, now, reach)}
     return part
 
@@ -241,7 +242,7 @@ def _preload_words(needed: float, now: float, reach: tuple[float, float] | None)
     change = needed - now
     if abs(change) <= TOLERANCE:
         return say("The preload suits this load.")
-    if reach is not None and not reach[0] - 1e-6 <= needed <= reach[1] + 1e-6:
+    if reach is not None and not can_be_set(needed, reach):
         template = ("Cannot be done by preload: {needed} mm is needed, and {low} to {high} mm can be set. It takes a "
                     "stiffer spring, or less load." if change > 0 else
                     "Cannot be done by preload: {needed} mm is needed, and {low} to {high} mm can be set. It takes a "

@@ -149,8 +149,14 @@ def _offer(end: End, wish: Wish, rate: float) -> Offer:
     return Offer(rate, needed, preload, rider, free, margin, not trouble, words)
 
 
+def can_be_set(needed: float, reach: tuple[float, float]) -> bool:
+    """Return whether a preload lies within what can be set, to a thousandth of a millimetre (all in m)."""
+    low, high = reach
+    return low - 1e-6 <= needed <= high + 1e-6
+
+
 def _range_trouble(needed: float, low: float, high: float) -> str:
-    if low - 1e-6 <= needed <= high + 1e-6:
+    if can_be_set(needed, (low, high)):
         return ""
     stiff = needed < low
     template = ("Cannot be done by preload: it would need {needed} mm of preload, and only {low} to {high} mm can be "

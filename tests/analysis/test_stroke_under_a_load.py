@@ -12,6 +12,7 @@ import pytest
 from scipy.optimize import brentq
 
 from analysis.fork import Fork, fork_force, fork_stiffness, stroke_under
+from analysis.leg import Parts
 from tests.reference_fork import ATMOSPHERE, SEAL, STROKE, fork, leg
 
 LOADS = np.array([735.0, 1055, 1100, 1700, 2400, 3500, 4500])
@@ -126,3 +127,16 @@ def test_linear_fork_stands_where_the_sag_example_says() -> None:
     assert reached.mean() == pytest.approx(38.889, abs=1e-3)
     force = np.asarray(fork_force(plain, reached / 1e3, 1.0))
     assert (force[0] - force[1]) / 2 == pytest.approx(60.0, abs=1e-3)
+
+
+def test_springs_with_corners_carry_exactly_the_load_at_the_stroke_that_is_found() -> None:
+    draw, loads = np.random.default_rng(1), np.linspace(300, 6000, 400)
+    for _ in range(60):
+        parts = Parts(second_rate=draw.uniform(8e3, 5e4), changes_at=draw.uniform(0.0, STROKE),
+                      bump=(draw.uniform(5e3, 2e5), draw.uniform(0.005, 0.05)),
+                      top_out=(draw.uniform(1e3, 5e4), draw.uniform(0.005, 0.05)))
+        one = leg(draw.uniform(-20, 60), parts=parts, preload=draw.uniform(0, 0.03))
+        found = stroke_under(Fork(one, one), loads, 1.2)
+        assert np.all((found >= 0) & (found <= Fork(one, one).end))
+        inside = (found > 0) & (found < Fork(one, one).end)
+        np.testing.assert_allclose(fork_force(Fork(one, one), found, 1.2)[inside], loads[inside], atol=0.05)
