@@ -219,3 +219,13 @@ def test_the_plainer_model_stands_until_both_losses_are_clearly_better():
     assert plainest({"viscous": 10.0, "friction": 12.0, "both": 8.1}) == "viscous"
     assert plainest({"viscous": 10.0, "friction": 9.9, "both": 9.0}) == "friction"
     assert plainest({"viscous": 10.0, "friction": 12.0, "both": 7.9}) == "both"
+
+
+# Points of swings with that damping and friction, each read to a whole millimetre.
+@pytest.mark.parametrize("zeta, friction, points", [
+    (0.045, 0.0020, [-50, 40, -31, 23, -16, 10, -5]), (0.067, 0.0028, [-50, 35, -24, 14, -6])])
+def test_a_light_damping_beside_much_friction_is_found_though_both_shrink_alike(zeta, friction, points):
+    result = from_peaks(np.array(points) * 1e-3, sd=0.0005)
+    assert isinstance(result, Decay)
+    assert result.zeta.value == pytest.approx(zeta, abs=0.01)
+    assert result.friction.value == pytest.approx(friction, abs=0.0003)

@@ -73,6 +73,8 @@ def test_every_question_stands_in_the_schema_with_its_title() -> None:
         for key in path.split("."):
             node = node["properties"][key]
         assert node["title"] == question.title
+        for ends, words in ((question.possible, "From {:g} to {:g}"), (question.usual, "usually {:g} to {:g}")):
+            assert ends is None or words.format(*ends) in node["description"]
 
 
 @given(ANSWERS)

@@ -140,3 +140,11 @@ def test_springs_with_corners_carry_exactly_the_load_at_the_stroke_that_is_found
         assert np.all((found >= 0) & (found <= Fork(one, one).end))
         inside = (found > 0) & (found < Fork(one, one).end)
         np.testing.assert_allclose(fork_force(Fork(one, one), found, 1.2)[inside], loads[inside], atol=0.05)
+
+
+def test_a_fork_with_air_left_needs_no_search_between_brackets(monkeypatch: pytest.MonkeyPatch) -> None:
+    """It is what makes a thousand drawn forks quick."""
+    monkeypatch.setattr("analysis.fork._between_brackets", None)
+    for over in (-60, 0, 26):
+        found = stroke_under(fork(over), LOADS[:5], EXPONENTS[:5])
+        np.testing.assert_allclose(fork_force(fork(over), found, EXPONENTS[:5]), LOADS[:5], atol=0.01)
