@@ -13,9 +13,11 @@ from django.views.decorators.http import require_http_methods
 
 from intake import services as cases
 from intake.asking import MOST, is_done, on_file
+from intake.danger_words import spoken_of
 from intake.errors import Refused
 from intake.models import Case
 from reports.desk_forms import AskForm, prefilled_question
+from reports.desk_pages import place_of, question_title
 from reports.desk_sign_in import tuner
 from reports.models import Draft
 from reports.phrases import percent, quantity
@@ -34,8 +36,20 @@ def ask(request: HttpRequest, number: str) -> HttpResponse:
 def _blank(request: HttpRequest, case: Case, findings: Mapping[str, Any]) -> HttpResponse:
     about = request.GET.get("about", "")
     test = findings.get("next_test") if about == "next-test" else None
-    form = AskForm(initial={} if test else prefilled_question(findings, about))
+    form = AskForm(initial={} if test else _on_danger(case, about) or prefilled_question(findings, about))
     return _page(request, case, findings, form, picked=[test["name"]] if test else [])
+
+
+def _on_danger(case: Case, about: str) -> dict[str, str]:
+    """Return the question of the safety page again, for ``about`` 'spoken-0': the rider's own words made us ask."""
+    kind, _, position = about.partition("-")
+    found = spoken_of(case.current_round) if kind == "spoken" else ()
+    if not position.isdecimal() or int(position) >= len(found):
+        return {}
+    one = found[int(position)]
+    return {"place": place_of(one.path), "question": (
+        f'You wrote: "{one.words}" Please look at the bike again and answer on the safety page: '
+        f"{question_title(one.path)}? Please do not ride until you have looked.")}
 
 
 def _asked(request: HttpRequest, case: Case) -> HttpResponse:

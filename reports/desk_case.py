@@ -9,6 +9,7 @@ from django.utils.safestring import SafeString, mark_safe
 
 from analysis.catalogue import QUESTIONS
 from analysis.document import faults_of
+from intake.danger_words import spoken_of
 from intake.models import Case, Round, WorkOrder
 from intake.photo_words import photos_to_come
 from intake.services import PROOFS, outcomes
@@ -47,7 +48,7 @@ def case_context(case: Case, round: Round, now: datetime) -> dict[str, Any]:
         "findings": findings, "work": WorkOrder.objects.filter(round=round).first(),
         "not_answered": [(group.title, group.open_titles) for group in groups if group.open_titles],
         "events": list(case.events.select_related("user").order_by("-at", "-id")[:60]),
-        "known_counts": count_known(groups), "offered": words_on_offer(round),
+        "spoken": spoken_of(round), "known_counts": count_known(groups), "offered": words_on_offer(round),
         **conclusion(findings), **letter_context(round), **moves(case, round), **trial_context(case, round, draft),
         **judgement_context(draft), **like_context(case), **beside(case, round),
     }

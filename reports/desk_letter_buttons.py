@@ -18,7 +18,8 @@ from reports.models import Delivery
 def letter_approve(request: HttpRequest, case: Case, round: Round) -> str:
     """Approve the version that the page showed."""
     version = version_number(request.POST.get("version"))
-    letter = letters.approve(letter=letter_of(round), version=version, user=request.user)
+    letter = letters.approve(letter=letter_of(round), version=version, user=request.user,
+                             words_read=bool(request.POST.get("read")))
     return f"Version {letter.approved_version} is approved. It can go out now."
 
 

@@ -67,6 +67,8 @@ class Row:
     missing: int
     lacks: str
     """What is missing, the first two by name."""
+    spoken: str
+    """Dangers that the rider's own words speak of and the safety page does not tell."""
     disagreements: int
     next_test: str
     ruler: SafeString
@@ -153,6 +155,7 @@ def _row(case: Case, newest: Newest, now: datetime, user: AbstractBaseUser) -> R
         judged=_judged(summary),
         words=str(summary.get("verdict") or _waiting(case, newest)),
         missing=summary.get("missing") or 0, lacks=", ".join(summary.get("lacks") or ()),
+        spoken=", ".join(summary.get("spoken") or ()),
         disagreements=summary.get("disagreements") or 0,
         next_test="" if case.stop else str(summary.get("next_test") or ""),
         ruler=_ruler(json.dumps(summary.get("marks")), case.stop),

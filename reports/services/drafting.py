@@ -16,6 +16,7 @@ from django.utils.translation import override
 
 from analysis import ENGINE_VERSION, analyse, parse_case
 from analysis.chosen import read_chosen
+from intake.danger_words import spoken_of
 from intake.errors import Refused
 from intake.events import WORKER, record_event
 from intake.models import Case, Round, WorkOrder
@@ -154,9 +155,15 @@ def _store(claim: Claim, round: Round, drafted: Drafted, hand: Hand) -> Draft | 
     place_draft(draft=draft)
     order = WorkOrder.objects.select_related("round__case").get(pk=claim.order_id)
     note_figures(case=round.case, findings=draft.findings, document=lay_under(round).document)
-    record_assessment(order=order, summary=summary_of(draft.findings) | hand.summary(),
+    record_assessment(order=order, summary=summary_of(draft.findings) | hand.summary() | _spoken(round),
                       stop=bool(draft.findings["stop_riding"]))
     return draft
+
+
+def _spoken(round: Round) -> dict[str, Any]:
+    """Return the dangers that the rider's own words speak of, by name: a tuner must see them before opening a case."""
+    names = [one.name for one in spoken_of(round)]
+    return {"spoken": names} if names else {}
 
 
 def summary_of(findings: dict[str, Any]) -> dict[str, Any]:

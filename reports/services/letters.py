@@ -12,6 +12,7 @@ from django.utils import timezone
 from django.utils.formats import date_format
 from django.utils.translation import override
 
+from intake.danger_words import spoken_of
 from intake.errors import Refused
 from intake.events import record_event
 from intake.models import Round
@@ -33,7 +34,7 @@ from reports.services.versions import (
     text_of,
     with_fresh_draft,
 )
-from reports.stop_rule import advice_beside_stop, takes_stop_out
+from reports.stop_rule import advice_beside_stop, is_stop, takes_stop_out
 
 
 def draft_on_offer(*, letter: Letter) -> Draft | None:
@@ -57,8 +58,11 @@ def content_hash(*, words: str, draft: Draft) -> str:
     return hashlib.sha256(json.dumps(content, sort_keys=True, separators=(",", ":")).encode()).hexdigest()
 
 
-def approve(*, letter: Letter, version: int, user: AbstractBaseUser) -> Letter:
-    """Approve ``version``: it must be the newest and rest on the answers as they are.  Doubled clicks approve once."""
+def approve(*, letter: Letter, version: int, user: AbstractBaseUser, words_read: bool = False) -> Letter:
+    """Approve ``version``: it must be the newest and rest on the answers as they are.  Doubled clicks approve once.
+
+    ``words_read``: the tuner has read what the rider's words say of a danger, and says that it does not stop the bike.
+    """
     letter.refresh_from_db()
     if letter.approved_at and letter.approved_version == version:
         return letter
@@ -73,13 +77,22 @@ def approve(*, letter: Letter, version: int, user: AbstractBaseUser) -> Letter:
         raise Refused("Numbers or a cause of a tuner's own are not in these words yet.",
                       "Take the changed sentences, or keep your words after reading them; then approve.")
     check_settled(letter=letter)
+    dangers = _dangers_to_read(letter)
+    if dangers and not words_read:
+        raise Refused(f"The rider's words speak of: {dangers}.",
+                      "Read them above. Ask the rider where they may be true; tick that you have read them where not.")
     text = text_of(letter=letter)
     if letter.replaces and replaced_line(letter.replaces, letter.draft.language) not in text:
         raise Refused("This letter replaces one that was sent, and does not say so.",
                       f"Put in: {replaced_line(letter.replaces, letter.draft.language)}")
     # Printed before the row is touched: a letter that cannot be printed must not be approved.
     pdf = print_letter(letter, text, user.get_full_name() or user.get_username())
-    return _freeze(letter, user, pdf, content_hash(words=text, draft=letter.draft))
+    return _freeze(letter, user, pdf, content_hash(words=text, draft=letter.draft), dangers)
+
+
+def _dangers_to_read(letter: Letter) -> str:
+    """Return the dangers, by name, that only the rider's words tell of; blank where the letter stops the bike."""
+    return "" if is_stop(letter.draft.findings) else ", ".join(one.name for one in spoken_of(letter.round))
 
 
 def check_settled(*, letter: Letter) -> None:
@@ -114,7 +127,7 @@ def print_letter(letter: Letter, text: str, tuner: str) -> bytes:
 
 
 @transaction.atomic
-def _freeze(letter: Letter, user: AbstractBaseUser, pdf: bytes, digest: str) -> Letter:
+def _freeze(letter: Letter, user: AbstractBaseUser, pdf: bytes, digest: str, dangers: str) -> Letter:
     hold(letter.round.case)  # case before letter, as the worker does, or the two could wait for each other
     if hand_of(letter.round).making > letter.draft.making:
         raise Refused("A tuner's own numbers, cause or data sheet are not drafted yet.",
@@ -129,7 +142,8 @@ def _freeze(letter: Letter, user: AbstractBaseUser, pdf: bytes, digest: str) -> 
             return letter  # the other half of a doubled click
         raise Refused("The letter or the answers changed while you were approving.", RELOAD)
     record_event(case=letter.round.case, who=user.get_username(), user=user,
-                 what=f"Letter approved, version {version}.", detail={"content": digest})
+                 what=f"Letter approved, version {version}.",
+                 detail={"content": digest} | ({"rider_speaks_of": dangers} if dangers else {}))
     mark_advised(case=letter.round.case, user=user)
     tell_hooks(case=letter.round.case, event=LETTER_APPROVED)
     return letter
