@@ -208,6 +208,14 @@ def test_a_higher_exponent_and_warm_oil_take_stroke_from_both_sets() -> None:
     assert slow["usable_stroke_mm"] == usual["usable_stroke_mm"]
 
 
+@pytest.mark.parametrize(("conditions", "name"), [
+    (Conditions(fast=1.2), "usable_stroke_mm"), (Conditions(slow=1.0), "rider_sag_mm")])
+def test_an_exponent_that_was_chosen_is_not_in_doubt(conditions: Conditions, name: str) -> None:
+    usual, chosen = (what_if(case(FULL), {}, OIL, conditions=under)["fork"]["spread"][name]["found"]
+                     for under in (Conditions(), conditions))
+    assert chosen[1] - chosen[0] < 1.1 * (usual[1] - usual[0])
+
+
 def test_the_full_assessment_writes_the_advice_for_a_tuners_numbers() -> None:
     told = parse_case(case(FULL, bench={"travel": {"used_mm": 95, "end_feel": "stops dead"}}))
     chosen = read_chosen({"level_left_mm": 150, "level_right_mm": 150})
