@@ -24,7 +24,7 @@ from intake.errors import Refused
 from intake.events import RIDER, WORKER, record_event
 from intake.models import Case, PrivateLink
 from intake.paths import storable
-from intake.tokens import hash_token, new_token
+from intake.tokens import hash_token, new_token, secret_from
 
 LIFETIME = timedelta(days=60)
 MOST_MAILS = 5
@@ -86,11 +86,14 @@ def revoke_links(*, case: Case) -> int:
     return revoked
 
 
-def renew_link(*, case: Case) -> str:
-    """Revoke every old link and return the token of a fresh one."""
+def renew_link(*, case: Case, salt: str = "") -> str:
+    """Revoke every old link and return the token of a fresh one; with the same ``salt`` it is the same one."""
+    token = secret_from(salt or new_token())
     with transaction.atomic():
+        if case_for_token(token=token) == case:
+            return token
         revoke_links(case=case)
-        return new_link(case=case)
+        return new_link(case=case, token=token)
 
 
 def mail_link(*, case: Case, asked: str = "", once_out: Callable[[], None] | None = None) -> None:

@@ -21,6 +21,7 @@ from intake.models import Case, Round
 from intake.pages import revision_in
 from intake.services.offering import open_offers
 from intake.sheets import Sheet, sheet_for
+from intake.shown_once import salt_of_page
 from intake.tokens import new_token
 
 FRESH_LINK = "fresh-link"
@@ -108,7 +109,7 @@ def show_link(request: HttpRequest, number: str) -> HttpResponse:
     sheet = sheet_for(request, number)
     case = sheet.case
     if request.method == "POST":
-        _enter_with_fresh_link(request, case, services.renew_link(case=case))
+        _enter_with_fresh_link(request, case, services.renew_link(case=case, salt=salt_of_page(request, case)))
         return redirect("show-link", case.number)
     token = request.session.pop(FRESH_LINK, {}).get(case.number)
     address = request.build_absolute_uri(reverse("open-link", args=[token])) if token else ""

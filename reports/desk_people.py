@@ -14,6 +14,7 @@ from django.views.decorators.http import require_http_methods, require_POST
 
 from intake.errors import Refused
 from intake.models import Case
+from intake.shown_once import salt_of_page
 from reports.desk_sign_in import lead_tuner
 from reports.models import SecondFactor
 from reports.services import tuners
@@ -41,7 +42,7 @@ def people(request: HttpRequest) -> HttpResponse:
         return _page(request)
     typed = request.POST.get("username", "")
     try:
-        password = tuners.new_tuner(username=typed)
+        password = tuners.new_tuner(username=typed, salt=salt_of_page(request, request.user))
     except Refused as refused:
         return _page(request, refused=refused, typed=typed, status=CONFLICT)
     return _page(request, password=password, made="".join(typed.split()))

@@ -14,6 +14,7 @@ from django.views.decorators.debug import sensitive_post_parameters
 from django.views.decorators.http import require_http_methods
 
 from intake.errors import Refused
+from intake.shown_once import salt_of_page
 from reports import services
 from reports.models import SecondFactor
 from reports.second_step import SET_UP, STEP, note_passed
@@ -62,7 +63,7 @@ def _set_up(request: HttpRequest, user: AbstractBaseUser) -> HttpResponse:
         if "begin" in request.POST:
             services.begin_factor(user=user, code=code)
             return redirect(SET_UP)
-        codes = services.confirm_factor(user=user, code=code)
+        codes = services.confirm_factor(user=user, code=code, salt=salt_of_page(request, user))
     except Refused as refused:
         return _page(request, user, refused)
     note_passed(request, user.second_factor)

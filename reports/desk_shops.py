@@ -10,6 +10,7 @@ from django.views.decorators.http import require_http_methods, require_POST
 from intake import services as cases
 from intake.errors import Refused
 from intake.models import Shop
+from intake.shown_once import salt_of_page
 from reports import services
 from reports.desk_sign_in import tuner
 
@@ -26,7 +27,8 @@ def shops(request: HttpRequest) -> HttpResponse:
     typed = {name: request.POST.get(name, "") for name in ("shop", "username")}
     try:
         shop = cases.named_shop(shop_name=typed["shop"])
-        password = cases.new_shop_user(shop=shop, username=typed["username"])
+        password = cases.new_shop_user(shop=shop, username=typed["username"],
+                                       salt=salt_of_page(request, request.user))
     except Refused as refused:
         return _page(request, refused=refused, typed=typed, status=CONFLICT)
     return _page(request, password=password, made=typed)

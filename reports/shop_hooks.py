@@ -9,6 +9,7 @@ from django.shortcuts import redirect, render
 from django.views.decorators.http import require_http_methods, require_POST
 
 from intake.errors import Refused
+from intake.shown_once import salt_of_page
 from reports import services
 from reports.models import HookSending
 from reports.services.hooks import EVENTS, hooks_of
@@ -26,7 +27,8 @@ def hooks(request: HttpRequest) -> HttpResponse:
         return _page(request)
     typed, picked = request.POST.get("address", ""), request.POST.getlist("events")
     try:
-        made, secret = services.add_hook(shop=request.shop, address=typed, events=picked)
+        made, secret = services.add_hook(shop=request.shop, address=typed, events=picked,
+                                         salt=salt_of_page(request, request.user))
     except Refused as refused:
         return _page(request, refused=refused, typed=typed, picked=picked, status=UNREADABLE)
     return _page(request, made=made, secret=secret)

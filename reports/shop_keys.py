@@ -9,6 +9,7 @@ from django.views.decorators.http import require_http_methods, require_POST
 from intake import services
 from intake.errors import Refused
 from intake.services.shops import LONGEST_OVERLAP, SCOPES, good_tokens
+from intake.shown_once import salt_of_page
 from reports.shop_sign_in import at_the_counter
 
 CONFLICT = 409
@@ -22,7 +23,8 @@ def tokens(request: HttpRequest) -> HttpResponse:
         return _page(request)
     name, scope = request.POST.get("name", ""), request.POST.get("scope", "")
     try:
-        fresh = services.add_shop_token(shop=request.shop, name=name, scope=scope)
+        fresh = services.add_shop_token(shop=request.shop, name=name, scope=scope,
+                                        salt=salt_of_page(request, request.user))
     except Refused as refused:
         return _page(request, refused=refused, typed=name, status=CONFLICT)
     return _page(request, fresh=fresh, fresh_name=name)
@@ -36,7 +38,9 @@ def renew(request: HttpRequest, token_id: int) -> HttpResponse:
     hours = request.POST.get("overlap_hours", "")
     try:
         overlap = int(hours) if hours.isascii() and hours.isdigit() and len(hours) < 4 else LONGEST_OVERLAP + 1
-        fresh, made = services.rotate_shop_token(token=token, overlap_hours=overlap)
+        fresh, made = services.rotate_shop_token(token=token, overlap_hours=overlap,
+                                                 salt=salt_of_page(request, request.user))
+        token.refresh_from_db()
     except Refused as refused:
         return _page(request, refused=refused, status=CONFLICT)
     return _page(request, fresh=fresh, fresh_name=made.name, old_ends_at=token.ends_at)

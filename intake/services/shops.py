@@ -1,6 +1,7 @@
 """Shops, their keys to the API, and who signs in for them."""
 from __future__ import annotations
 
+import contextlib
 from datetime import datetime, timedelta
 
 from django.contrib.auth import get_user_model
@@ -13,6 +14,7 @@ from django.utils import timezone
 from intake.errors import Refused
 from intake.models import Shop, ShopToken, ShopUser
 from intake.services.starting import checked_email
+from intake.shown_once import AGAIN
 from intake.tokens import hash_token, new_token, secret_from
 
 SCOPES = ("read", "hand in")
@@ -47,15 +49,19 @@ def named_shop(*, shop_name: str, email: str = "") -> Shop:
     return Shop.objects.get_or_create(name=shop_name, defaults={"email": checked_email(email)})[0]
 
 
-def add_shop_token(*, shop: Shop, name: str, scope: str = "hand in") -> str:
-    """Make a further token for a shop; return it.  It cannot be seen again."""
+def add_shop_token(*, shop: Shop, name: str, scope: str = "hand in", salt: str = "") -> str:
+    """Make a further token for a shop; return it.  It cannot be seen again; the same ``salt`` makes the same one."""
+    token = secret_from(salt or new_token())
+    same = good_tokens().filter(shop=shop, token_hash=hash_token(token), created_at__gt=timezone.now() - AGAIN)
+    if same.exists():
+        return token
     name = " ".join(name.replace("\x00", "").split())[:60]
     if not name or scope not in SCOPES:
         raise Refused("A token needs a name and a scope.", "The scope is 'read' or 'hand in'.")
     if good_tokens().filter(shop=shop, name=name).exists():
         raise Refused(f"{shop} has a token '{name}' already.", "Give another name, or revoke that one first.")
-    token = new_token()
-    ShopToken.objects.create(shop=shop, name=name, scope=scope, token_hash=hash_token(token))
+    with contextlib.suppress(IntegrityError), transaction.atomic():  # the other half of a doubled click was quicker
+        ShopToken.objects.create(shop=shop, name=name, scope=scope, token_hash=hash_token(token))
     return token
 
 
@@ -71,12 +77,12 @@ def rotate_shop_token(*, token: ShopToken, overlap_hours: int, salt: str = "") -
                       f"Say how many hours the old token lives on: 0 to {LONGEST_OVERLAP}.")
     ends_at = timezone.now() + timedelta(hours=overlap_hours)
     secret = secret_from(salt or new_token())
-    before = good_tokens().filter(shop=token.shop, token_hash=hash_token(secret)).first() if salt else None
-    if before is not None:  # the process that made it died before it could answer
-        return secret, before
     with transaction.atomic():
         old = good_tokens().filter(pk=token.pk, ends_at__isnull=True)
         if not old.update(ends_at=ends_at):
+            before = good_tokens().filter(shop=token.shop, token_hash=hash_token(secret)).first()
+            if before is not None:  # its process died before it could answer, or this is the second half of a click
+                return secret, before
             raise Refused(f"The token '{token.name}' has been replaced or revoked already.",
                           "Use the new one, or ask for another.")
         made = ShopToken.objects.create(shop=token.shop, name=token.name, scope=token.scope,
@@ -113,22 +119,31 @@ def note_use(*, token: ShopToken) -> None:
         ShopToken.objects.filter(pk=token.pk).update(last_used_at=now)
 
 
-def new_shop_user(*, shop: Shop, username: str) -> str:
+def new_shop_user(*, shop: Shop, username: str, salt: str = "") -> str:
     """Make a sign-in for somebody of the shop; return its password, which cannot be seen again.
 
+    With the same ``salt`` it is the same one.
     Raises ``Refused`` where the name is empty or taken.
     """
     username = username.replace("\x00", "").strip()[:150]
     if not username:
         raise Refused("The sign-in has no name.", "Write one, such as the person's first name and the shop's.")
-    password = new_token()[:20]
+    password = secret_from(salt or new_token())[:20]
     try:
         with transaction.atomic():
             user = get_user_model().objects.create_user(username, password=password)
             ShopUser.objects.create(user=user, shop=shop)
     except IntegrityError:
-        raise Refused(f"There is a sign-in '{username}' already.", "Pick another name.") from None
+        if not _was_just_made(shop, username, password):
+            raise Refused(f"There is a sign-in '{username}' already.", "Pick another name.") from None
     return password
+
+
+def _was_just_made(shop: Shop, username: str, password: str) -> bool:
+    """Tell whether a doubled click made this very sign-in a moment ago."""
+    made = get_user_model().objects.filter(
+        username=username, shop_user__shop=shop, date_joined__gt=timezone.now() - AGAIN).first()
+    return made is not None and made.check_password(password)
 
 
 def end_shop_user(*, shop: Shop, username: str) -> None:

@@ -2,7 +2,6 @@
 from __future__ import annotations
 
 import base64
-import secrets
 from datetime import timedelta
 from typing import Any
 
@@ -12,6 +11,7 @@ from django.db.models import Case, F, Q, Value, When
 from django.utils import timezone
 
 from intake.errors import Refused
+from intake.shown_once import AGAIN
 from intake.tokens import hash_token, new_token, secret_from
 from reports.models import RecoveryCode, SecondFactor
 from reports.totp import step_of
@@ -45,27 +45,46 @@ def begin_factor(*, user: AbstractBaseUser, code: str = "") -> SecondFactor:
     return SecondFactor.objects.update_or_create(user=user, defaults={"next_salt": new_token()})[0]
 
 
-def confirm_factor(*, user: AbstractBaseUser, code: str) -> list[str]:
+def confirm_factor(*, user: AbstractBaseUser, code: str, salt: str = "") -> list[str]:
     """Let the waiting secret count, and return ten recovery codes.  This is the only time that they can be seen.
 
+    With the same ``salt`` they are the same, also for a doubled click, whose first half let the secret count.
     Raises ``Refused`` for a code that is not the waiting secret's.
     """
     now = timezone.now()
     waiting = SecondFactor.objects.filter(user=user).exclude(next_salt="").first()
+    made = _recovery_codes(salt or new_token())
     if waiting is None:
+        if _were_just_made(user, made):
+            return made
         raise Refused("No new key waits for its first code.", "Begin with the button on this page.")
     step = step_of(_typed(code), secret_of(waiting.next_salt), now.timestamp())
     if step is None:
         raise Refused(*WRONG)
-    made = ["-".join("".join(secrets.choice(ALPHABET) for _ in range(4)) for _ in range(4))
-            for _ in range(RECOVERY_CODES)]
     with transaction.atomic():
         if not SecondFactor.objects.filter(pk=waiting.pk, next_salt=waiting.next_salt).update(
                 salt=waiting.next_salt, next_salt="", confirmed_at=now, last_step=step, misses=0):
+            if _were_just_made(user, made):
+                return made
             raise Refused(*WRONG)
         waiting.recovery_codes.all().delete()
         RecoveryCode.objects.bulk_create(RecoveryCode(factor=waiting, code_hash=hash_token(one)) for one in made)
     return made
+
+
+def _recovery_codes(salt: str) -> list[str]:
+    """Return the codes that belong to a salt, each of 79 bits."""
+    return [_spelled(int.from_bytes(secret_of(f"{salt} {number}"), "big")) for number in range(RECOVERY_CODES)]
+
+
+def _spelled(number: int) -> str:
+    signs = [ALPHABET[number // len(ALPHABET) ** place % len(ALPHABET)] for place in range(16)]
+    return "-".join("".join(signs[start:start + 4]) for start in range(0, 16, 4))
+
+
+def _were_just_made(user: AbstractBaseUser, codes: list[str]) -> bool:
+    return RecoveryCode.objects.filter(
+        factor__user=user, factor__confirmed_at__gt=timezone.now() - AGAIN, code_hash=hash_token(codes[0])).exists()
 
 
 def pass_factor(*, user: AbstractBaseUser, code: str) -> SecondFactor:
