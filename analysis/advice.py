@@ -103,7 +103,8 @@ def _oil(facts: Facts) -> Advice:
     return Advice(say("Set the oil level in both legs"), (
         *(_move(side, leg) for side, leg in legs.items()),
         _how_equal(facts.sheet),
-        say("Keep the oil you took out clean and labelled, so that the change can be undone.")))
+        say("Keep the oil you took out clean and labelled, and write down what you added, so that the change can be "
+            "undone.")))
 
 
 def _how_equal(sheet: ServiceSheet) -> str:

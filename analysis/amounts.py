@@ -11,6 +11,9 @@ from analysis.oil import RESIDUE, level_volume
 LEVEL_TOLERANCE = 0.002
 """How near to the set level, and to the other leg, the oil has to end up, in m: common practice, no source."""
 
+RIM = 0.02
+"""Oil that comes nearer to the rim than this, in m, is drawn off on the way: common practice, no source."""
+
 SMALL = 1e-3
 """Step of the numeric slopes, as a share of an input's standard deviation."""
 
@@ -36,6 +39,13 @@ class LegSheet:
     air_volume: float | None = None
     ratio: float | None = None
     spread: Mapping[str, float] = field(default_factory=dict)
+    stands: float | None = None
+    """Where the oil stands now by a reading or by what else is known; less than nothing is over the rim."""
+
+    @property
+    def runs_over(self) -> bool:
+        """Whether pushing the leg together may bring the oil over the top of the tube."""
+        return self.stands is not None and self.stands < RIM
 
     @property
     def would_lock(self) -> bool:
@@ -80,7 +90,8 @@ def leg_sheet(
     return LegSheet(
         level_now=level_now, level_to_set=level_to_set, draw_off=_draw_off(inputs), dry_fill=_dry_fill(inputs),
         drained_fill=_drained_fill(inputs), not_pumped_fill=_not_pumped_fill(inputs), air_volume=_air_volume(inputs),
-        ratio=_ratio(inputs), spread={name: value for name, value in found.items() if value is not None})
+        ratio=_ratio(inputs), stands=_stands(inputs),
+        spread={name: value for name, value in found.items() if value is not None})
 
 
 def _lowered(level_to_set: float | None, level_book: float | None) -> float | None:
@@ -116,6 +127,14 @@ def _draw_off(inputs: Inputs) -> float | None:
         area, now, to_set = known
         return float(level_volume(area, to_set - now))
     return inputs["excess"]
+
+
+def _stands(inputs: Inputs) -> float | None:
+    known = _have(inputs, "excess", "level_to_set", "gas_area")
+    if inputs["level_now"] is not None or known is None or known[2] <= 0:
+        return inputs["level_now"]
+    excess, to_set, area = known
+    return to_set - excess / area
 
 
 def _dry_fill(inputs: Inputs) -> float | None:

@@ -63,10 +63,14 @@ _BEFORE_OPENING = (
     say("Raise the wheel gently until both legs are fully together."),
 )
 
+_RUNS_OVER = ("{leg}: by our reckoning the oil reaches the rim before the leg is fully together, and would run over "
+              "disc and tyre. Raise the wheel in small steps and draw oil off as it rises; it counts towards the "
+              "amount below.")
+
 _CLOSING = (
     say("Read each level three times, along the tube's middle, leg upright."),
-    say("Keep what you drew off clean, labelled and by leg, so that the change can be undone. Old oil goes to a "
-        "collecting point."),
+    say("Keep what you drew off clean, labelled and by leg, and write down what you added, so that the change can "
+        "be undone. Old oil goes to a collecting point."),
     say("Let the legs out fully. Springs, washers and spacers go back in the order of the photo. Start each cap by "
         "hand, and close it with the leg fully extended, so that no pressure or vacuum is shut in."),
     say("Tighten caps, clamps and axle to the torque in the bike's own manual; without it, let a workshop do it. "
@@ -104,7 +108,9 @@ def _order_of_work(legs: dict[str, LegSheet], damper: str | None, unsure: bool) 
     """Return the steps for legs that may be opened by someone skilled."""
     first = (LOOK_INSIDE_FIRST,) if unsure else ()
     oil = tuple(step for side, leg in legs.items() for step in _oil_steps(side, leg))
-    return (*first, *_BEFORE_OPENING, _PUMP.get(damper or "", _PUMP_ANY), *oil, _how_equal(legs, damper), *_CLOSING)
+    full = tuple(say(_RUNS_OVER, leg=LEGS[side]) for side, leg in legs.items() if leg.runs_over)
+    return (*first, *_BEFORE_OPENING[:-1], *full, _BEFORE_OPENING[-1], _PUMP.get(damper or "", _PUMP_ANY), *oil,
+            _how_equal(legs, damper), *_CLOSING)
 
 
 def _how_equal(legs: dict[str, LegSheet], damper: str | None) -> str:

@@ -18,6 +18,7 @@ TELLING: dict[str, str] = {
     "bench.push.end_feel": _("How a hard push by hand ended"),
     "bench.push.rear_wheel": _("The rear wheel in that push"),
     "bench.preload.stop": _("With the preload out, the place where it stops"),
+    "bench.oil.condition": _("How was the leg when you measured?"),
     "fork.{side}.oil_level_mm": _("Oil level now"),
     "fork.{side}.oil_level_book_mm": _("Oil level in the papers"),
     "fork.{side}.drained_ml": _("Oil that came out"),
@@ -43,7 +44,8 @@ SETTINGS = (
 """What a rider must be able to go back to."""
 
 
-NO_ANSWER = ("cannot tell", "not sure")
+NO_ANSWER = ("cannot tell", "not sure", "compressed spring out")
+"""Answers that tell nothing, or only what goes without saying."""
 
 
 @dataclass(frozen=True)

@@ -55,7 +55,8 @@ REMEDIES: dict[str, Remedy] = {
           "place come next."),
          ("It now goes right to the end, or ends with a clank",
           "then too much has come out. Raise the level by 5 mm in both legs, once, and tell us.")),
-        "Keep the oil you took out clean and labelled by leg. Put the same amount back.", opens_the_fork=True),
+        "Keep the oil you took out clean and labelled by leg. Put the same amount back, or draw off what you added.",
+        opens_the_fork=True),
     "preload": Remedy(
         "Change the preload", "10 minutes", ("the adjuster's key", "a tape", "paper and pen"),
         "Turn only the adjuster. The caps stay shut.",

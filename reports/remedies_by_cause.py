@@ -18,7 +18,7 @@ BY_CAUSE: dict[str, Remedy] = {
         ("It still twists, or one side's tie stands lower",
          "then something else differs: springs, spacers or a damper. Leave the oil as it is and write to us."),
         ("It now goes right to the end, or ends with a clank",
-         "then too much has come out. Raise the level by 5 mm in both legs, once, and tell us."))),
+         "then too little is in. Raise the level by 5 mm in both legs, once, and tell us."))),
     "too little preload": replace(_PRELOAD, otherwise=(
         ("Rider sag does not move", "then it is not the preload. Turn back and write to us."),
         ("It gets hard at the start of the stroke", "then it has gone too far. Turn back by half."))),

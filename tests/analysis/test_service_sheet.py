@@ -143,6 +143,21 @@ def test_the_level_decides_and_the_legs_end_equal():
     assert place(steps, "within 2 mm of each other")
 
 
+# Read on a hanging leg at the papers' 140 mm: pushed together it would stand above the rim.
+@pytest.mark.parametrize("left", [
+    KNOWN | {"level_now": -0.040}, KNOWN | {"level_now": 0.015},
+    KNOWN | {"level_now": None, "excess": KNOWN["gas_area"] * 0.150}])
+def test_oil_that_would_run_over_the_rim_is_drawn_off_on_the_way(left):
+    steps = order(left=left)
+    assert place(steps, "Left leg: by our reckoning the oil reaches the rim") < place(steps, "Raise the wheel gently")
+    assert not any("Right leg: by our reckoning" in step for step in steps)
+
+
+def test_oil_with_room_below_the_rim_is_left_until_the_leg_is_together():
+    assert not any("reaches the rim" in step for step in order())
+    assert not any("reaches the rim" in step for step in order(left=KNOWN | {"level_now": None, "excess": 99.8 * ML}))
+
+
 def test_too_little_oil_is_added():
     assert place(order(left=KNOWN | {"level_now": 0.180}), "Left leg: add about 41 ml, give or take 2 ml.")
 

@@ -145,3 +145,10 @@ def test_a_letter_that_turns_on_a_units_doubt_asks_for_the_unit():
     text = letter_text(analyse(told, np.random.default_rng(1)).as_document(), HEAD, told)
     todo = text.partition("The one thing to do now")[2].partition("##")[0]
     assert todo.count("Did you mean 5.5 in?") == 1
+
+
+@pytest.mark.parametrize("name", ["too little oil", "unequal oil", "over-filled"])
+def test_oil_that_was_added_can_be_undone_too(name):
+    assert "draw off what you added" in part(letter(name), "How to undo it")
+    assert "write down what you added" in letter(name)
+    assert name == "over-filled" or "too much has come out" not in letter(name)

@@ -94,6 +94,13 @@ def test_an_answer_that_says_nothing_is_no_fact_and_a_told_one_is_not_from_paper
     assert "What bothers you: It dives under braking (you told us)." in facts
 
 
+@pytest.mark.parametrize(("condition", "said"), [("extended spring out", True), ("compressed spring out", False)])
+def test_a_level_read_in_another_way_than_the_papers_read_it_says_so(condition, said):
+    facts = part(letter(case(bench={"oil": {"condition": condition}})), "What this rests on")
+    assert ("How was the leg when you measured: Fully extended, spring out (you saw it)." in facts) == said
+    assert ("when you measured" in facts) == said
+
+
 def test_what_speaks_against_is_never_empty():
     assert "Still possible: Coil bind, about 1 in 10, 6 %." in part(
         letter(), "What speaks against it, and what we could not tell")
