@@ -8,7 +8,7 @@ from collections.abc import Callable, Iterator
 from analysis.catalogue import SIDES
 from analysis.disagreement import Disagreement
 from analysis.document import Case
-from analysis.estimates import ML, MM
+from analysis.estimates import ML, MM, Estimate
 from analysis.inputs import Inputs
 from analysis.observations import sag_reading
 from analysis.rear_clashes import rear_clashes
@@ -55,12 +55,17 @@ def _ties(case: Case, inputs: Inputs) -> Iterator[Disagreement]:
                 "so, something is bent."), (one.path, other.path))
 
 
+def deeper_than_stroke(used: Estimate, inputs: Inputs) -> bool:
+    """Tell whether a stroke is deeper than the fork has, beyond what the two readings may be off."""
+    return used.value > inputs.stroke.value + 3 * MM + 2 * math.hypot(used.sd, inputs.stroke.sd)
+
+
 def _sags(case: Case, inputs: Inputs) -> Iterator[Disagreement]:
     rider = sag_reading("rider")(case)
     if rider is None or case.number("fork.travel_mm") is None:
         return
     share = rider.value / inputs.stroke.value
-    if 1.0 >= share > DEEPEST_SAG:
+    if share > DEEPEST_SAG and not deeper_than_stroke(rider, inputs):
         yield Disagreement(
             (say("rider sag"), say("full stroke")),
             say("Rider sag of {sag} mm would be {share} % of the full stroke of {stroke} mm.", sag=_mm(rider.value),

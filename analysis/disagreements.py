@@ -9,7 +9,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from analysis.catalogue import SIDES
-from analysis.clashes import clashes
+from analysis.clashes import clashes, deeper_than_stroke
 from analysis.disagreement import Disagreement
 from analysis.document import Case
 from analysis.estimates import ML, MM, Estimate
@@ -106,7 +106,7 @@ def _travel(case: Case, inputs: Inputs) -> list[Disagreement]:
         return []
     path, title, used = max(read, key=lambda entry: entry[2].value)
     found = []
-    if used.value > inputs.stroke.value + 3 * MM + 2 * float(np.hypot(used.sd, inputs.stroke.sd)):
+    if deeper_than_stroke(used, inputs):
         found.append(Disagreement(
             (title, say("full stroke")),
             say("{title}: {used}, of a full stroke of {stroke}.", title=title, used=_mm(used.value),
