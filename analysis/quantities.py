@@ -112,10 +112,15 @@ def _slip(reading: Reading, question: Question) -> str:
                value=_plain(value, question.unit))
 
 
+OF_PEOPLE = ("rider.mass_kg", "use.pillion_kg")
+"""Masses that are told in stone; nobody weighs a bike in it."""
+
+
 def other_unit(reading: Reading, question: Question) -> tuple[str, float] | None:
     """Return the unit in which the same number would be usual, and the value in the question's own unit."""
     own = WANTED[question.unit].symbol
-    for spelling in (*WANTED[question.unit].others, own):
+    others = [one for one in WANTED[question.unit].others if one != "st" or question.path in OF_PEOPLE]
+    for spelling in (*others, own):
         meant = in_unit(reading.number, spelling, question.unit)
         if spelling != (reading.spelling or own) and _is_usual(meant, question):
             return spelling, meant

@@ -27,6 +27,13 @@ def test_nothing_is_offered_where_no_unit_makes_it_usual(path: str, typed: str) 
     assert other_meaning(path, typed, "mm") is None
 
 
+# 28 st are 178 kg and 42 st are 267 kg: definition of the stone.
+def test_a_child_s_light_bike_is_not_asked_for_in_stone() -> None:
+    assert other_meaning("bike.mass_kg", "42", "kg") is None
+    meant = other_meaning("rider.mass_kg", "13", "kg")
+    assert meant is not None and meant.other == "st"
+
+
 # 5.5 in are 139.7 mm, as in the papers; 5.5 mm is oil to the brim.
 @pytest.mark.parametrize(("typed", "kind"), [(5.5, "cannot tell yet"), ("5,5", "cannot tell yet"), ("5.5 mm", "cause")])
 def test_no_cause_is_named_on_a_number_whose_unit_is_in_doubt(typed: object, kind: str) -> None:
