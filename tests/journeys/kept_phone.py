@@ -17,7 +17,7 @@ PAGE = f"/{NUMBER}/form/complaint/"
 @contextmanager
 def keeping_phone(browser: Browser, scripts: tuple[str, ...], body: str = "") -> Iterator[Page]:
     """Open the page with these scripts; every address that is not one of them is a route of the test's own."""
-    tags = "".join(f'<script src="/static/intake/{name}"></script>' for name in scripts)
+    tags = "".join(f'<script src="/static/{name}"></script>' for name in scripts)
     html = f'<!doctype html><html lang="en"><head><title>Kept</title></head><body>{body}{tags}</body></html>'
     context = browser.new_context()
     page = context.new_page()

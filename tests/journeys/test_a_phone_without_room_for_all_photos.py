@@ -28,7 +28,7 @@ BOTH: Any = [{"name": f"{name}.jpg", "mimeType": "image/jpeg", "buffer": name.en
 
 @pytest.fixture
 def phone(browser: Browser) -> Iterator[Page]:
-    with keeping_phone(browser, ("kept_store.js", "photo.js"), FORM) as page:
+    with keeping_phone(browser, ("intake/kept_store.js", "intake/photo.js"), FORM) as page:
         page.evaluate(NO_ROOM)
         yield page
 

@@ -22,7 +22,7 @@ LEFT = """async (number) => [...await kept.all("answers", number), ...await kept
 
 @pytest.fixture
 def phone(browser: Browser) -> Iterator[Page]:
-    with keeping_phone(browser, ("kept_store.js", "kept_send.js")) as page:
+    with keeping_phone(browser, ("intake/kept_store.js", "intake/kept_send.js")) as page:
         page.evaluate(TWO_PHOTOS, [NUMBER, PAGE])
         page.evaluate("(record) => kept.put('answers', record)", record())
         yield page

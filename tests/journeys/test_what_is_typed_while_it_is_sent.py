@@ -9,7 +9,7 @@ from playwright.sync_api import Browser, Page
 from tests.journeys.kept_phone import NUMBER, PAGE, SITE, keeping_phone, offline_worker, record
 
 pytestmark = pytest.mark.browser
-SCRIPTS = ("kept_store.js", "kept_send.js")
+SCRIPTS = ("intake/kept_store.js", "intake/kept_send.js")
 MORE = [["complaint.words", "It stops dead, two thirds down"]]
 TYPE_AS_IT_IS_READ = """async ([kind, method, before, typed]) => {
     await kept.put("answers", before);
