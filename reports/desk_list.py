@@ -19,7 +19,7 @@ from intake.models import Case, Shop
 from intake.queue import QueuePage, queue_page
 from intake.search import FORK_KINDS
 from intake.wanted import ON, STATES, WHOSE, Wanted, wanted_from
-from reports.desk_queue import Row, rows
+from reports.desk_queue import Row, drawn, rows
 from reports.desk_sign_in import tuner
 from reports.desk_stuck import stuck_mail
 
@@ -59,6 +59,7 @@ def queue(request: HttpRequest) -> HttpResponse:
 
 def _list(request: HttpRequest, wanted: Wanted, page: QueuePage, *, status: int = 200, **more: Any) -> HttpResponse:
     asked, shown = wanted.as_query(), rows(page.cases, timezone.now(), request.user)
+    all_ticked = request.GET.get("ticked") == "all"
     return render(request, "reports/desk/queue.html", {
         "wanted": wanted, "rows": shown, "page": page, "states": STATES.items(), "here": urlencode(asked),
         "looks": [Look(title, urlencode(query), query == asked) for title, query in QUICK],
@@ -68,7 +69,7 @@ def _list(request: HttpRequest, wanted: Wanted, page: QueuePage, *, status: int 
         "erased": cases.erased(number=wanted.q) if wanted.q and not shown else None,
         "older": urlencode({**asked, "after": page.after}) if page.after else "",
         "newer": urlencode({**asked, "before": page.before}) if page.before else "",
-        "all_ticked": request.GET.get("ticked") == "all", "with_ticks": _with_ticks(request, shown), **more,
+        "all_ticked": all_ticked, "drawn": drawn(shown, all_ticked), "with_ticks": _with_ticks(request, shown), **more,
     }, status=status)
 
 

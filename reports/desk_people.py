@@ -66,9 +66,10 @@ def everybody() -> list[Person]:
     users = list(get_user_model().objects.filter(is_staff=True).order_by("-is_active", "username")[:SHOWN])
     factors = set(SecondFactor.objects.filter(user__in=users, confirmed_at__isnull=False).values_list(
         "user", flat=True))
+    leading = tuners.leading(users=users)
     held = dict(Case.objects.filter(holder__in=users, held_until__gte=timezone.now()).order_by().values_list(
         "holder").annotate(Count("pk")))
-    return [Person(user, tuners.leads(user=user), user.pk in factors, held.get(user.pk, 0)) for user in users]
+    return [Person(user, user.pk in leading, user.pk in factors, held.get(user.pk, 0)) for user in users]
 
 
 def _page(request: HttpRequest, status: int = 200, **more: object) -> HttpResponse:

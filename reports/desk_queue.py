@@ -12,7 +12,7 @@ from django.conf import settings
 from django.contrib.auth.base_user import AbstractBaseUser
 from django.db.models import OuterRef, Subquery
 from django.template.loader import render_to_string
-from django.utils.safestring import SafeString
+from django.utils.safestring import SafeString, mark_safe
 
 from intake.clock import OURS
 from intake.models import Case, Round, WorkOrder
@@ -79,13 +79,10 @@ class Row:
     quiet: bool
     """Its rider has not answered for weeks, reminders and all."""
 
-    def html(self) -> SafeString:
-        """Return the row as it stands on the page; a row that says the same is drawn once."""
-        return _html(self, False)
 
-    def html_ticked(self) -> SafeString:
-        """Return the row with its box ticked."""
-        return _html(self, True)
+def drawn(shown: Sequence[Row], ticked: bool) -> SafeString:
+    """Return the rows as they stand on the page, their boxes ticked or not; a row that says the same is drawn once."""
+    return mark_safe("".join(_html(row, ticked) for row in shown))
 
 
 @lru_cache(maxsize=ROWS_KEPT)

@@ -66,7 +66,7 @@ def _set_up(request: HttpRequest, user: AbstractBaseUser) -> HttpResponse:
         codes = services.confirm_factor(user=user, code=code, salt=salt_of_page(request, user))
     except Refused as refused:
         return _page(request, user, refused)
-    note_passed(request, user.second_factor)
+    note_passed(request, SecondFactor.objects.get(user=user))  # not the one that came with the user, from before
     request.user = user
     return render(request, "reports/desk/recovery_codes.html", {"codes": codes})
 

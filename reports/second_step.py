@@ -12,7 +12,6 @@ from django.shortcuts import redirect
 from django.urls import reverse
 from django.utils.http import urlencode
 
-from reports import services
 from reports.models import SecondFactor
 
 PASSED = "second factor"
@@ -39,8 +38,8 @@ def whole_sign_ins_only(answer: Callable[[HttpRequest], HttpResponse]) -> Callab
 
 def what_is_owed(request: HttpRequest, user: AbstractBaseUser) -> str:
     """Return the name of the page that a tuner has to go through first; blank where there is none."""
-    factor = services.factor_of(user=user)
-    if factor is None:
+    factor = getattr(user, "second_factor", None)  # came with the user, in this very request
+    if factor is None or factor.confirmed_at is None:
         return SET_UP if settings.SITE_URL.startswith("https://") else ""
     return "" if request.session.get(PASSED) == _mark(factor) else STEP
 

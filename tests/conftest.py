@@ -94,7 +94,7 @@ def other_rider(new_rider: Callable[[str], Rider]) -> Rider:
 def _tuner(name: str) -> Tuner:
     user = User.objects.create_user(name, is_staff=True)  # without a password: making one is slow on purpose
     client = Client()
-    client.force_login(user, backend="django.contrib.auth.backends.ModelBackend")
+    client.force_login(user, backend="reports.sign_in_backend.SignInBackend")
     return Tuner(user, client)
 
 
@@ -127,7 +127,7 @@ def _person(shop: Shop, name: str) -> ShopPerson:
     user = User.objects.create_user(name)
     ShopUser.objects.create(user=user, shop=shop)
     client = Client()
-    client.force_login(user, backend="django.contrib.auth.backends.ModelBackend")
+    client.force_login(user, backend="reports.sign_in_backend.SignInBackend")
     return ShopPerson(shop, client)
 
 

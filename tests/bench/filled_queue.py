@@ -107,7 +107,7 @@ class Browser:
     def __init__(self) -> None:
         client = Client()
         client.force_login(User.objects.create_user("bench", is_staff=True),
-                           backend="django.contrib.auth.backends.ModelBackend")
+                           backend="reports.sign_in_backend.SignInBackend")
         self.environ = RequestFactory(HTTP_COOKIE=f"sessionid={client.cookies['sessionid'].value}")
         self.handler = WSGIHandler()
 

@@ -119,15 +119,30 @@ def test_only_the_newest_rounds_letter_counts(tuner):
     assert Letter.objects.count() == 1
 
 
-def test_a_page_takes_nine_queries_whatever_it_holds_and_seven_if_narrowed(tuner, django_assert_max_num_queries):
-    for number in range(30):
-        waiting(f"case {number}", number)
-    order = handed_in()
-    WorkOrder.objects.filter(pk=order.pk).update(state=WorkOrder.State.PARKED, reason="no")
-    with django_assert_max_num_queries(9):
-        assert len(titles(show(tuner))) == 31
-    with django_assert_max_num_queries(7):
-        assert len(titles(show(tuner, q="case"))) == 30
+def full_desk(tuner):
+    """Make a queue of two pages, with parked work, stuck mail of both kinds, and views of the tuner's own."""
+    for number in range(60):
+        waiting(f"case {number}", number, language="de")
+    WorkOrder.objects.filter(pk=handed_in().pk).update(state=WorkOrder.State.PARKED, reason="no")
+    for state in (Delivery.State.FAILED, Delivery.State.UNKNOWN):
+        Delivery.objects.create(letter=approved_letter(), to="a@example.org", message_id=f"<{state}@b>",
+                                content_hash="", state=state)
+    asked = waiting("asked", state=Case.State.NEEDS_ANSWER, asked={"mail": {}}, rider_email="a@example.org")
+    Case.objects.filter(pk=asked.pk).update(state_since=timezone.now() - timedelta(hours=1))
+    tuner.user.saved_views.create(name="Germans", query={"language": "de"})
+
+
+@pytest.mark.parametrize("look, queries", [
+    ("first page", 6), ("next page", 5), ("filter", 5), ("search", 6), ("search in vain", 5)])
+def test_no_look_at_the_queue_takes_more_than_six_queries(tuner, django_assert_num_queries, look, queries):
+    full_desk(tuner)
+    first = show(tuner)
+    assert len(first.context["stuck"]) == 3 and len(first.context["views"]) == 1
+    address = {"first page": "", "next page": link_to(first, "Further down"), "filter": "?language=de",
+               "search": "?q=case", "search in vain": "?q=zzz"}[look]
+    with django_assert_num_queries(queries):
+        page = tuner.client.get(reverse("queue") + address)
+    assert bool(titles(page)) == (look != "search in vain")
 
 
 def test_further_down_the_queue_nothing_is_missed_or_shown_twice(tuner):

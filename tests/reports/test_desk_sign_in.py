@@ -48,7 +48,7 @@ def test_who_is_no_active_tuner_is_told_and_stays_outside(client, who):
 
 
 def test_a_session_that_is_no_tuners_opens_nothing(client, rider):
-    client.force_login(User.objects.create_user("former"), backend="django.contrib.auth.backends.ModelBackend")
+    client.force_login(User.objects.create_user("former"), backend="reports.sign_in_backend.SignInBackend")
     for name in CASE_PAGES:
         assert client.get(reverse(name, args=[rider.case.number])).url.startswith(reverse("sign-in")), name
     for name in CASE_BUTTONS:
@@ -82,3 +82,9 @@ def test_what_the_desk_shows_is_kept_by_no_browser(tuner, rider):
 
 def test_a_sign_in_ends_sooner_than_a_riders_visit(tuner, rider):
     assert tuner.client.session.get_expiry_age() <= STAY.total_seconds() < rider.client.session.get_expiry_age()
+
+
+def test_a_sign_in_that_is_switched_off_opens_nothing_from_then_on(tuner):
+    assert tuner.client.get(reverse("queue")).status_code == 200
+    User.objects.filter(pk=tuner.user.pk).update(is_active=False)
+    assert tuner.client.get(reverse("queue")).status_code == 302

@@ -25,7 +25,7 @@ def engine(monkeypatch):
 
 @pytest.fixture
 def desk(client):
-    client.force_login(tuner(), backend="django.contrib.auth.backends.ModelBackend")
+    client.force_login(tuner(), backend="reports.sign_in_backend.SignInBackend")
     return client
 
 

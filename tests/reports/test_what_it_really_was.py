@@ -70,7 +70,7 @@ def test_a_correction_takes_the_place_of_the_first_and_leaves_it_readable(client
     assert list(Outcome.objects.values_list("cause", "stands")) == [("over-filled", False), ("coil bind", True)]
     assert second.replaces == first and second.closed_at == first.closed_at
     assert Case.objects.get(pk=case.pk).outcome == "coil bind"
-    client.force_login(tuner(), backend="django.contrib.auth.backends.ModelBackend")
+    client.force_login(tuner(), backend="reports.sign_in_backend.SignInBackend")
     page = client.get(reverse("desk-case", args=[case.number])).content.decode()
     assert "It was the oil." in page and "corrected since" in page and "Coil bind" in page
 
@@ -93,7 +93,7 @@ def test_what_cannot_be_is_refused_and_the_case_stays_open(said):
 
 def test_the_form_takes_all_of_it_and_keeps_what_was_typed_where_something_lacks(client):
     case = Case.objects.get(pk=drafted_letter().round.case_id)
-    client.force_login(tuner(), backend="django.contrib.auth.backends.ModelBackend")
+    client.force_login(tuner(), backend="reports.sign_in_backend.SignInBackend")
     address = reverse("close-case", args=[case.number])
     typed = {"outcome": "over-filled", "also": ["coil bind"], "proof": "seen inside", "done_by": "workshop",
              "words": "Drained.", "stroke_mm": "118.5", "lesson": "Pump first."}
@@ -109,6 +109,6 @@ def test_the_form_takes_all_of_it_and_keeps_what_was_typed_where_something_lacks
 
 def test_a_case_gone_quiet_is_counted_too_when_it_is_closed_from_the_queue(client):
     case = Case.objects.get(pk=drafted_letter().round.case_id)
-    client.force_login(tuner(), backend="django.contrib.auth.backends.ModelBackend")
+    client.force_login(tuner(), backend="reports.sign_in_backend.SignInBackend")
     client.post(reverse("ticked"), {"case": [case.number], "action": "close", "sure": "1"})
     assert Outcome.objects.get().solved == "never heard" and not WorthOfTest.objects.exists()

@@ -2,7 +2,7 @@
 from __future__ import annotations
 
 import pytest
-from django.contrib.auth.models import User
+from django.contrib.auth.models import Group, Permission, User
 from django.urls import reverse
 from django.utils import timezone
 
@@ -10,6 +10,7 @@ from intake import services as cases
 from intake.tokens import new_token
 from reports.desk_people import everybody
 from reports.models import SecondFactor
+from reports.services import tuners
 from reports.services.tuners import make_lead
 
 pytestmark = pytest.mark.django_db
@@ -75,3 +76,23 @@ def test_who_does_not_lead_sees_no_way_there(lead, other_tuner):
     for page in map(reverse, ("desk-shops", "second-factor")):
         assert there in words(lead.client.get(page)) and there not in words(other_tuner.client.get(page))
     assert other_tuner.client.get(there).status_code == 403
+
+
+def test_the_list_asks_as_often_for_many_tuners_as_for_one(tuner, django_assert_num_queries):
+    users = User.objects
+    for number in range(5):
+        users.create_user(f"one {number}", is_staff=True)
+    with django_assert_num_queries(4):
+        assert len(everybody()) == 6
+
+
+def test_the_list_says_who_leads_as_the_door_does(tuner):
+    users = User.objects
+    users.create_user("chief", is_staff=True, is_superuser=True)
+    users.create_user("former chief", is_staff=True, is_superuser=True, is_active=False)
+    group = Group.objects.create(name="leads")
+    group.permissions.add(Permission.objects.get(codename="lead_tuner"))
+    users.create_user("by group", is_staff=True).groups.add(group)
+    shown = {one.user.username: one.leads for one in everybody()}
+    assert shown == {user.username: tuners.leads(user=user) for user in users.all()}
+    assert [shown[name] for name in ("chief", "former chief", "by group")] == [True, False, True]
