@@ -12,6 +12,7 @@ from analysis.catalogue import SIDES
 from analysis.decay import Decay, Interval, Refused
 from analysis.oil_part import oil_part
 from analysis.say import say
+from analysis.unlike_legs import unlike_legs
 
 MM = 1e-3
 HEALTHY = (0.4, 0.7)
@@ -89,7 +90,7 @@ def adjuster_findings(case: Case) -> tuple[Finding, ...]:
     adjusters = [_adjuster(case, side, circuit, where) for circuit in CIRCUITS for side in SIDES]
     damper = case.value("fork.damper")
     same = None if damper is None else damper != "separate function"
-    return (*look_at_all(adjusters, same), *_swept(case), *_turned(case))
+    return (*look_at_all(adjusters, same), *_swept(case), *_turned(case), *unlike_legs(case, same))
 
 
 def _adjuster(case: Case, side: str, circuit: Circuit, counted: Counted) -> Adjuster:

@@ -109,8 +109,8 @@ def damping_schema() -> Schema:
     """The bounce at both ends, the adjusters and the oil."""
     adjuster = group("One thing seen at an adjuster.", {
         "kind": one_of(get_args(Kind), "What was seen."), "side": one_of(("left", "right", "both"), "The leg."),
-        "circuit": one_of(("rebound", "compression"), "The adjuster."), "words": text("The same in words."),
-        "do": text("What to do."),
+        "circuit": one_of(("rebound", "compression", "preload", "air pressure"), "The adjuster."),
+        "words": text("The same in words."), "do": text("What to do."),
     })
     return or_null(group("Damping.", {
         "rebound": or_null(_bounce(FRONT), "the front was not bounced."),

@@ -66,8 +66,12 @@ def damping_rows(part: Any, *, advised: bool = True) -> Rows:
         if bounce.get(key)]
     rows += [[tell("Could not be used"), sentence(one["words"])] for one in bounce.get("refused") or ()
              if one["words"] != bounce.get("words")]
-    return rows + [[tell("Clicks"), f"{sentence(one['words'])} {one['do'] if advised else ''}".strip()]
+    return rows + [[_adjuster_title(one), f"{sentence(one['words'])} {one['do'] if advised else ''}".strip()]
                    for one in part.get("adjusters") or ()]
+
+
+def _adjuster_title(one: Part) -> str:
+    return tell("Clicks") if one["circuit"] in ("rebound", "compression") else tell("Left and right")
 
 
 def _interval(found: Part, unit: str, digits: int) -> str:

@@ -180,7 +180,8 @@ OIL = BenchTest(
     "or under gas pressure: workshop only.",
     ("Preload right out, wheel just off the floor. Open one cap slowly, hold it down on the last threads.",
      "Take spacer and spring out over the tray, lay them down in order, take a photo.",
-     "Push the leg fully together. With a cartridge: pump the rod ten times and wait five minutes.",
+     "Push the leg slowly and fully together; where the oil comes up to the rim, stop and tell us. With a cartridge: "
+     "pump the rod ten times and wait five minutes.",
      "Leg upright. Measure from the top of the tube down to the oil, three times.",
      "Do the other leg. Write the numbers on the page 'Oil and tubes'. Put all back in the order of the photo."),
     "oil",

@@ -87,6 +87,13 @@ def test_a_bike_that_must_not_be_ridden_gets_no_word_on_turning_clicks():
     assert table({"damping": damping, "stop_riding": True}, "damping")["Clicks"] == "They differ."
 
 
+def test_legs_that_are_not_set_alike_stand_beside_the_clicks():
+    unlike = {"kind": "sides differ", "side": "both", "circuit": "air pressure", "words": "They differ.",
+              "do": "Set both."}
+    damping = {"rebound": None, "adjusters": [unlike], "oil": None}
+    assert table({"damping": damping}, "damping") == {"Left and right": "They differ. Set both."}
+
+
 def test_the_terminal_shows_them(found):
     out = summary(found, width=100)
     for words in ("Damping\n", "The rear\n", "How the bike stands and steers\n", "  - Rear preload now: "):
