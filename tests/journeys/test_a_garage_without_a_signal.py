@@ -13,6 +13,8 @@ from tests.journeys.people import phone, press
 
 pytestmark = [pytest.mark.browser, pytest.mark.machine]
 TRAVEL = "bench.travel.used_mm"
+GONE = "(number) => self.kept && caches.has(kept.cacheName(number)).then((has) => !has)"
+"""The pages of a case are not on the phone any more; asked of a page whose scripts may be still to come."""
 
 
 @pytest.fixture
@@ -221,7 +223,7 @@ def test_a_withdrawn_case_leaves_nothing_on_the_phone(rider: Page) -> None:
     assert rider.evaluate("(number) => caches.has(kept.cacheName(number))", number)
     rider.goto(f"{case}withdraw/")
     press(rider, "Withdraw the case")
-    rider.wait_for_function("(number) => caches.has(kept.cacheName(number)).then((has) => !has)", arg=number)
+    rider.wait_for_function(GONE, arg=number)
     rider.wait_for_function("() => navigator.serviceWorker.getRegistrations().then((all) => all.length === 0)")
 
 
@@ -230,4 +232,4 @@ def test_on_the_first_page_what_may_not_be_opened_any_more_is_taken_off_the_phon
     number = case.rstrip("/").rpartition("/")[2]
     rider.context.clear_cookies()
     rider.goto("/")
-    rider.wait_for_function("(number) => caches.has(kept.cacheName(number)).then((has) => !has)", arg=number)
+    rider.wait_for_function(GONE, arg=number)
