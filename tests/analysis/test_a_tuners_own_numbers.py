@@ -80,6 +80,13 @@ def test_the_three_sets_of_numbers_stand_side_by_side() -> None:
     assert numbers["found"]["rate_n_per_mm"] == numbers["chosen"]["rate_n_per_mm"] == 8.5
 
 
+@pytest.mark.parametrize("cause", [OIL, PRELOAD, SPRING])
+def test_without_a_number_of_a_tuners_own_the_engines_stand(cause: str) -> None:
+    sag = {"sag": {"rider_sag_mm": 25}}
+    numbers = tried({}, cause, {"oil_level_mm": 60, "preload_turns_in": 6}, bench=sag)["numbers"]
+    assert numbers["chosen"] == numbers["engines"] != numbers["found"]
+
+
 def test_turns_and_rate_move_the_advised_curve() -> None:
     right = {"oil_level_mm": 140}
     softer = tried({"rate_n_per_mm": 7}, SPRING, right)["fork"]["rider_sag_mm"]

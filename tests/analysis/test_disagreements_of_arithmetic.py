@@ -88,3 +88,10 @@ def test_each_pair_names_the_questions_that_its_answers_stand_in() -> None:
         "rider_sag", "extended", "rider_from_below", "rider_from_above"))}
     (heavy,) = found(case({"oil_level_mm": 140}, bike={"front_load_kg": 130, "front_share": None}))
     assert heavy.paths == ("bike.front_load_kg", "bike.mass_kg")
+
+
+@pytest.mark.parametrize(("symptom", "words"), [
+    ("bottoms out", "You say it bottoms out, but"), ("clanks at the end", "You say it ends with a clank, but")])
+def test_an_end_that_is_felt_far_from_the_end_is_asked_back_as_it_was_told(symptom: str, words: str) -> None:
+    said = found(case({"oil_level_mm": 140}, complaint={"symptoms": [symptom]}, bench={"travel": {"used_mm": 95}}))
+    assert [one.words for one in said if one.words.startswith(words) and "45 mm left unused" in one.words]

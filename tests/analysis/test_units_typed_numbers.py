@@ -63,7 +63,8 @@ def test_what_is_shown_can_be_typed_again(si_in_unit: float, unit: str) -> None:
     (0.11, "mm", None, "110 mm"), (0.10922, "mm", None, "109.2 mm"), (0.10922, "mm", 0, "109 mm"),
     (0.0, "mm", None, "0 mm"), (-1e-12, "mm", 1, "0.0 mm"), (9316.3175, "N/mm", None, "9.316 N/mm"),
     (0.49, "", None, "0.49"), (293.15, "degC", None, "20 °C"), (0.418879, "degree", None, "24°"),
-    (1.2346, "m", None, "1.235 m"), (0.0009999999, "mm", None, "1 mm"), (2060.4, "N", None, "2060 N"),
+    (1.2346, "m", None, "1.235 m"), (1.23456e-7, "m", None, "0 m"), (1.23456e-5, "m", None, "0.000012 m"),
+    (0.0009999999, "mm", None, "1 mm"), (2060.4, "N", None, "2060 N"),
 ])
 def test_a_quantity_is_shown_short(value: float, unit: str, digits: int | None, shown: str) -> None:
     assert format_quantity(value, unit, digits) == shown
