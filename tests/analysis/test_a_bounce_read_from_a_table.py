@@ -68,3 +68,4 @@ def test_the_table_leads_to_the_damping_it_was_made_with():
     assert isinstance(result, Decay)
     assert result.zeta.value == pytest.approx(0.2, abs=0.01)
     assert result.natural_hz.value == pytest.approx(1.8, rel=0.01)
+    assert set(result.evidence) == {"viscous", "friction", "both"}

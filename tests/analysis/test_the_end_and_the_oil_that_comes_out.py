@@ -81,3 +81,9 @@ def test_a_mark_found_with_the_springs_out_lies_where_the_legs_really_end(mark, 
     left = world.stroke - found * world.lost - world.ride_stroke
     assert world.lost.max() > 0.02
     np.testing.assert_allclose(END_READINGS[0].predict(world), np.maximum(left, 0.0))
+
+
+# Common practice, no source: ten strokes pump a leg through.
+@pytest.mark.parametrize("strokes, pumped", [(10, True), (15, True), (9, None), (0, False)])
+def test_ten_strokes_pump_a_leg_through(strokes, pumped):
+    assert read_inputs(case(drain=drain((494, 494), strokes))).left.drained.pumped is pumped
