@@ -18,6 +18,8 @@ from analysis.setups import Change
 
 RATE_STEP = 500.0
 """Springs come in steps of 0.5 N/mm: common practice, no source."""
+FAR_RATE = 0.3
+"""A spring further than this from the fitted one is rather a wrong number than a wrong spring: common practice."""
 
 
 @dataclass(frozen=True)
@@ -199,6 +201,9 @@ def _spring(facts: Facts) -> Advice:
     return Advice(say("Springs that suit the load"), (
         say("The springs are {rate} N/mm; about {suits} N/mm suits this rider and bike.",
             rate=f"{facts.rate / 1000:.1f}", suits=f"{suits:.1f}"),
+        *((say("That is far from what is in there. Before any springs are bought, have the old ones measured on a "
+               "spring tester, and bike and rider weighed."),)
+          if abs(suits * 1000 / facts.rate - 1) > FAR_RATE and facts.own_rate is None else ()),
         *((say("Those are the rates at the start of springs that grow stiffer alike on the way."),)
           if facts.inputs.sprung_leg.parts.second_rate else ()),
         say("Springs are changed as a matched pair, one step at a time where in doubt. Keep the old ones."),

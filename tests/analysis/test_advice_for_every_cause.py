@@ -116,6 +116,17 @@ def test_springs_come_in_steps_and_the_same_spring_is_no_advice(suits: float | N
     assert words in said("spring too soft", facts(suits_rate=suits, rate=rate))
 
 
+@pytest.mark.parametrize(("suits", "rate", "far"), [
+    (10_500.0, 5_000.0, True), (5_000.0, 10_500.0, True), (9_500.0, 8_500.0, False)])
+def test_a_spring_far_from_the_fitted_one_is_measured_before_another_is_bought(
+        suits: float, rate: float, far: bool) -> None:
+    assert ("Before any springs are bought" in said("spring too soft", facts(suits_rate=suits, rate=rate))) == far
+
+
+def test_a_rate_that_a_tuner_has_put_in_is_not_doubted() -> None:
+    assert "Before any" not in said("spring too soft", facts(suits_rate=5_000.0, rate=5_000.0, own_rate=10_500.0))
+
+
 def test_the_advised_set_changes_one_thing_by_the_cause() -> None:
     given = facts(PreloadCheck("", None, -0.012, -9.6, False), suits_rate=9_300.0, rate=8_500.0)
     preload = given.inputs.sprung_leg.preload.value
