@@ -27,7 +27,7 @@ STEMS: Mapping[str, tuple[str, ...]] = {
         f"oil ~ (on|onto|over|reaches|reached|into|towards) ~ ({PLACES})",
         f"(leak*|drip*|runs|running|sprays) ~ (on|onto|over|into) ~ ({PLACES})", f"oily ({PLACES})",
         f"({PLACES}) ~ (oily|soaked|covered in oil|full of oil|wet with oil)",
-        "(soaked|contaminated) (brake pads|pads|discs|disc)",
+        f"({PLACES}) (has|have|got|with) oil", "(soaked|contaminated) (brake pads|pads|discs|disc)",
         "(*ol|*oel) ~ (auf|an|uber|bis|richtung) ~ (brems*|*scheibe|*scheiben|*belag|*belage*|*sattel|*reifen)",
         "(lauft|tropft|sifft|spritzt) ~ (auf|an|uber) ~ (brems*|*scheibe|*sattel|*reifen)",
         "(brems*|*belage|*reifen) ~ (*olig*|*oelig*|verolt*|veroelt*|voller ol|voller oel)",
@@ -79,8 +79,10 @@ STEMS: Mapping[str, tuple[str, ...]] = {
         f"(brake|brakes|brake lever) ({SAYS}) ~ (soft|spongy|weak|mushy|useless|dead|softer|weaker)",
         "(brake|brakes) (soft|spongy|weak|mushy)",
         "(soft|spongy|weak|mushy) (brake|brakes|front brake|rear brake|brake lever)",
-        "(brake|brakes) (fail|fails|failed|fade|fades|faded|fading|do not work|don t work|leaks|leak)",
-        "no (brake|brakes|braking) (pressure|power|force)", "brake fluid ~ (leak*|lost|loss)",
+        "(brake|brakes) (fail|fails|failed|fade|fades|faded|fading|leaks|leak)",
+        "(brake|brakes) (do not|don t|does not|doesn t|won t|barely|hardly) (work|bite|stop|hold)",
+        "(brake|brakes) ~ (lost|loses|lose) pressure", "no (brake|brakes|braking) (pressure|power|force)",
+        "brake fluid ~ (leak*|lost|loss)",
         "lever ~ (to the bar|to the grip)",
         "bremse (ist|wird|wurde|fuhlt sich|greift|packt|zieht) ~ (weich*|schwammig*|schwach*|schlecht*|kaum)",
         "bremse (weich|schwammig|schwach)", "bremse (greift|packt|zieht|bremst) nicht",
@@ -109,7 +111,7 @@ sentence, none of which denies it.  All without accents and in small letters."""
 
 ORDINARY = ("oil change*", "oil level*", "oil weight*", "crack (of|open|the)", "(cracked|crack) (open|the|it)",
             "broken in", "on the brake", "on the brakes", "under the brakes", "on brakes",
-            "under brakes", "auf der bremse")
+            "under brakes", "auf der bremse", "(reten|retenes|junta|guardapolvo*) rot*")
 """Harmless turns that hold a word of the list; they are taken out before it is looked for."""
 LONGEST = 200
 """So many signs of a sentence are shown."""

@@ -44,8 +44,13 @@ DANGERS = (
     ("no frena bien", "brake_weak"),
     ("la maneta va esponjosa", "brake_weak"),
     ("El aceite gotea sobre la pinza", "oil_on_brake"),
+    ("The disc has oil on it", "oil_on_brake"),
+    ("My brakes don't bite any more", "brake_weak"),
+    ("front brake lost pressure", "brake_weak"),
 )
 HARMLESS = (
+    "la horquilla con el retén roto pierde aceite",
+    "Brakes work, it just dives",
     "front brake dive",
     "dives under braking",
     "when I brake the fork feels soft",
