@@ -23,6 +23,9 @@ PAGE = 50
 LOOKED_AT = 500
 """Cases with the right words that one page looks at where filters narrow them further."""
 BIGGEST = 2**62
+SHOWN = ("number", "title", "state", "rank", "language", "rider_name", "shop__name", "shop_job", "summary", "stop",
+         "due_at", "turn_since", "with_us", "with_rider", "returned", "quiet_since", "holder__username", "held_until")
+"""What a row shows; all else of a case stays in the database, where most of it weighs more."""
 
 
 @dataclass(frozen=True)
@@ -47,7 +50,7 @@ def queue_page(
     Raises ``Refused`` for a mark that the queue never gave.
     """
     mark = _mark(after or before) if after or before else None
-    rows = narrowed(Case.objects.select_related("shop", "holder"), wanted, user)
+    rows = narrowed(Case.objects.select_related("shop", "holder").only(*SHOWN), wanted, user)
     if wanted.q:
         return _searched(rows, wanted, mark, back=bool(before and not after), size=size)
     return _ranked(rows, mark, back=bool(before and not after), size=size)

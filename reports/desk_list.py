@@ -2,6 +2,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from functools import lru_cache
 from typing import Any
 
 from django.conf import settings
@@ -10,7 +11,9 @@ from django.http import HttpRequest, HttpResponse, QueryDict
 from django.shortcuts import redirect, render
 from django.urls import reverse
 from django.utils import timezone
+from django.utils.html import format_html_join
 from django.utils.http import urlencode
+from django.utils.safestring import SafeString, mark_safe
 from django.views.decorators.http import require_GET, require_POST
 
 from intake import services as cases
@@ -32,6 +35,7 @@ QUICK: tuple[tuple[str, dict[str, str]], ...] = (
     ("Tried", {"returned": Case.Returned.ROUND}),
 )
 """The looks at the queue that every day needs."""
+SELECTED, CURRENT = mark_safe(" selected"), mark_safe(' aria-current="page"')
 
 
 @dataclass(frozen=True)
@@ -59,10 +63,10 @@ def queue(request: HttpRequest) -> HttpResponse:
 
 def _list(request: HttpRequest, wanted: Wanted, page: QueuePage, *, status: int = 200, **more: Any) -> HttpResponse:
     asked, shown = wanted.as_query(), rows(page.cases, timezone.now(), request.user)
-    all_ticked = request.GET.get("ticked") == "all"
+    here, all_ticked = urlencode(asked), request.GET.get("ticked") == "all"
     return render(request, "reports/desk/queue.html", {
-        "wanted": wanted, "rows": shown, "page": page, "states": STATES.items(), "here": urlencode(asked),
-        "looks": [Look(title, urlencode(query), query == asked) for title, query in QUICK],
+        "wanted": wanted, "rows": shown, "page": page, "states": _states(wanted.state), "here": here,
+        "looks": _looks(request.path, here),
         "views": [Look(view.name, urlencode(view.query), view.query == asked)
                   for view in request.user.saved_views.all()],
         "filters": _filters(wanted, page.cases), "kept": wanted.without("q").items(),
@@ -71,6 +75,21 @@ def _list(request: HttpRequest, wanted: Wanted, page: QueuePage, *, status: int 
         "newer": urlencode({**asked, "before": page.before}) if page.before else "",
         "all_ticked": all_ticked, "drawn": drawn(shown, all_ticked), "with_ticks": _with_ticks(request, shown), **more,
     }, status=status)
+
+
+@lru_cache(maxsize=100)
+def _states(chosen: str) -> SafeString:
+    """Return the states to choose from; they are the same on every page, as are the links of every day."""
+    return format_html_join("", '<option value="{}"{}>{}</option>', (
+        (value, SELECTED if value == chosen else "", title) for value, title in STATES.items()))
+
+
+@lru_cache(maxsize=100)
+def _looks(path: str, here: str) -> SafeString:
+    """Return the links to what every day needs; ``here`` is what is looked at."""
+    looks = ((title, urlencode(query)) for title, query in QUICK)
+    return format_html_join("", '<a href="{}{}"{}>{}</a>', (
+        (path, f"?{query}" if query else "", CURRENT if query == here else "", title) for title, query in looks))
 
 
 def _with_ticks(request: HttpRequest, shown: list[Row]) -> str:
