@@ -109,10 +109,13 @@ STEMS: Mapping[str, tuple[str, ...]] = {
 """By the question of the safety page they belong to.  ``*`` is any rest of a word, ``~`` up to four words of the same
 sentence, none of which denies it.  All without accents and in small letters."""
 
-ORDINARY = ("oil change*", "oil level*", "oil weight*", "crack (of|open|the)", "(cracked|crack) (open|the|it)",
-            "broken in", "on the brake", "on the brakes", "under the brakes", "on brakes",
-            "under brakes", "auf der bremse", "(reten|retenes|junta|guardapolvo*) rot*")
-"""Harmless turns that hold a word of the list; they are taken out before it is looked for."""
+ORDINARY: Mapping[str, tuple[str, ...]] = {
+    "safety.oil_on_brake": ("oil change*", "oil level*", "oil weight*"),
+    "safety.crack_or_crease": ("crack (of|open|the)", "(cracked|crack) (open|the|it)", "broken in",
+                               "(reten|retenes|junta|guardapolvo*) rot*"),
+    "safety.brake_weak": ("(on|under) (the )?(brake|brakes)", "auf der bremse"),
+}
+"""Harmless turns that hold a word of the same question's list; they are taken out before it is looked for."""
 LONGEST = 200
 """So many signs of a sentence are shown."""
 
@@ -145,7 +148,8 @@ def dangers_in(text: str) -> dict[str, str]:
 
 
 def _speaks(path: str, plain: str) -> bool:
-    return any(not _denied(plain[:one.start()]) for one in _pattern(path).finditer(plain))
+    left = _ordinary(path).sub(".", plain) if path in ORDINARY else plain
+    return any(not _denied(left[:one.start()]) for one in _pattern(path).finditer(left))
 
 
 def _texts(document: Mapping[str, object]) -> Iterator[str]:
@@ -163,8 +167,7 @@ def _bare(document: Mapping[str, object], path: str) -> object:
 def _plain(text: str) -> str:
     """Return small letters without accents, one blank between words, and a full stop wherever a thought ends."""
     bare = "".join(sign for sign in unicodedata.normalize("NFKD", text.casefold()) if not unicodedata.combining(sign))
-    words = " ".join(re.sub(r"[.;!?,\n]+", " . ", re.sub(r"[^\w.;!?,\n]+", " ", bare)).split())
-    return _ordinary().sub(".", words)
+    return " ".join(re.sub(r"[.;!?,\n]+", " . ", re.sub(r"[^\w.;!?,\n]+", " ", bare)).split())
 
 
 def _denied(before: str) -> bool:
@@ -178,8 +181,8 @@ def _pattern(path: str) -> re.Pattern[str]:
 
 
 @lru_cache
-def _ordinary() -> re.Pattern[str]:
-    return _compiled(ORDINARY)
+def _ordinary(path: str) -> re.Pattern[str]:
+    return _compiled(ORDINARY[path])
 
 
 def _compiled(stems: tuple[str, ...]) -> re.Pattern[str]:
