@@ -51,3 +51,12 @@ def test_a_bike_in_order_measures_what_it_should(number: int, world: World) -> N
     reading = READINGS[number]
     found = [float(np.median(np.asarray(of(world)))) for of in (reading.predict, reading.off_by)]
     assert found == pytest.approx(MEASURED[reading.title], rel=0.06)
+
+
+def test_the_rear_sags_by_a_share_of_its_own_travel(world: World) -> None:
+    rear = next(reading for reading in READINGS if reading.path == "shock.rider_sag_mm")
+    told = parse_case(case(shock={"wheel_travel_mm": 200}))
+    longer = World(told, read_inputs(told), [BY_NAME["nothing wrong or measured badly"]], 200, np.random.default_rng(3))
+    # Common practice, no source: 30 % of the 200 mm, and of 130 mm where nobody knows.
+    assert np.median(rear.predict(longer) - longer.rear_error) == pytest.approx(60 * MM)
+    assert np.median(rear.predict(world) - world.rear_error) == pytest.approx(39 * MM)
