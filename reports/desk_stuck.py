@@ -41,15 +41,15 @@ class Line(NamedTuple):
     round: int
     letter: int | None
     approved: datetime | None
-    replaced: datetime | None
-    """When the letter that replaces it was approved."""
+    replaces: int | None
+    """The letter that it replaces, once approved."""
     delivery: int | None
     mail: str | None
     since: datetime | None
 
 
 COLUMNS = ("number", "title", "state", "rank", "rounds__number", *(f"rounds__letters__{name}" for name in (
-    "id", "approved_at", "replaced_by__approved_at", "deliveries__id", "deliveries__state", "deliveries__created_at")))
+    "id", "approved_at", "replaces_id", "deliveries__id", "deliveries__state", "deliveries__created_at")))
 
 
 def stuck_mail(now: datetime) -> list[Stuck]:
@@ -70,7 +70,9 @@ def _newest(state: str, now: datetime, **more: Any) -> QuerySet[Case, tuple[Any,
 
 
 def _letters(lines: list[Line], now: datetime) -> list[Stuck]:
-    standing = [line for line in lines if line.state == Case.State.ADVISED and line.approved and not line.replaced]
+    approved = [line for line in lines if line.state == Case.State.ADVISED and line.approved]
+    replaced = {line.replaces for line in approved}  # found here: SQLite looks through all letters for each one's
+    standing = [line for line in approved if line.letter not in replaced]
     found: dict[str, tuple[str, int, datetime, dict[str, datetime]]] = {}
     for line in sorted(standing, key=lambda one: (one.round, one.letter, one.delivery or 0)):
         if line.number not in found or found[line.number][1] < line.round:
