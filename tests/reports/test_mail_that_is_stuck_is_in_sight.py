@@ -84,3 +84,13 @@ def test_a_question_that_was_not_mailed_is_named(tuner):
 def test_a_queue_that_is_narrowed_shows_what_was_asked_for_alone(tuner):
     sent(approved_letter(), S.FAILED)
     assert named(tuner) and not named(tuner, state="advised") and not named(tuner, q="bike")
+
+
+def test_what_became_of_a_letter_counts_only_until_the_one_that_replaces_it_is_approved(tuner):
+    letter = approved_letter()
+    sent(letter, S.UNKNOWN)
+    new = Letter.objects.create(round=letter.round, draft=letter.draft, replaces=letter)
+    assert [said for _, said in named(tuner)] == ["unclear whether the letter arrived"]
+    Letter.objects.filter(pk=new.pk).update(approved_at=timezone.now())
+    sent(new, S.SENT, "b@example.org")
+    assert named(tuner) == []
