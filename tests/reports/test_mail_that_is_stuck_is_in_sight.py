@@ -91,6 +91,7 @@ def test_what_became_of_a_letter_counts_only_until_the_one_that_replaces_it_is_a
     sent(letter, S.UNKNOWN)
     new = Letter.objects.create(round=letter.round, draft=letter.draft, replaces=letter)
     assert [said for _, said in named(tuner)] == ["unclear whether the letter arrived"]
-    Letter.objects.filter(pk=new.pk).update(approved_at=timezone.now())
+    Letter.objects.filter(pk=new.pk).update(approved_at=timezone.now(), approved_version=letter.approved_version,
+                                            content_hash=letter.content_hash)
     sent(new, S.SENT, "b@example.org")
     assert named(tuner) == []
