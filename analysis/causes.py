@@ -49,6 +49,7 @@ class Cause:
     shows: how likely each sign that no physics here predicts is to be there (``SIGNS`` otherwise).
     only_for: 'coil' or 'air' where the story needs that spring; blank for either.
     onset: how much likelier each answer to "when did it start" is than for a cause that may start at any time.
+    rear_alone: chance that the rear is complained of and nothing else.
     """
 
     name: str
@@ -74,6 +75,7 @@ class Cause:
     shows: Mapping[str, float] = field(default_factory=dict)
     only_for: str = ""
     onset: Mapping[str, float] = field(default_factory=dict)
+    rear_alone: float = 0.002
 
 
 SIGNS: Mapping[str, float] = {
@@ -97,7 +99,7 @@ CAUSES: tuple[Cause, ...] = (
     Cause("too much compression damping", "Too much compression damping", "damping", 0.08,
           damping_n=(620, 0.35), onset={"same day as a job": 1.2, "slowly": 0.5}),
     Cause("nothing wrong or measured badly", "Nothing wrong, or measured from the wrong place", "none", 0.11,
-          slip_mm=Prior(-16, 15), reads_well=0.5, onset={}),
+          slip_mm=Prior(-16, 15), reads_well=0.5, onset={}, rear_alone=0.05),
     Cause("wrong assembly", "A part missing, doubled or in the wrong place", "strip", 0.035,
           lost_stroke_mm=Prior(28, 15, 8), onset={**OVERNIGHT, "same day as a job": 2.0}),
     Cause("coil bind", "Coil bind", "spring", 0.04, bind_margin_mm=Prior(-24, 16, -INF, -3), only_for="coil",
@@ -130,14 +132,16 @@ CAUSES: tuple[Cause, ...] = (
     Cause("top-out fault", "The fork tops out", "strip", 0.012, preload_mm=Prior(5, 6), shows={"tops out": 0.9},
           onset={}),
     Cause("rear spring or height", "The rear stands too high or too low", "rear", 0.012, rear_mm=Prior(0, 22),
-          onset={}),
+          onset={}, rear_alone=0.5),
     Cause("rear linkage stuck", "Rear linkage or bearings worn or stuck", "rear", 0.008, shows={"rear stuck": 0.9},
-          onset=CREEPS_IN),
-    Cause("worn shock", "A worn or leaking shock", "rear", 0.008, shows={"rear worn": 0.85}, onset=CREEPS_IN),
+          onset=CREEPS_IN, rear_alone=0.5),
+    Cause("worn shock", "A worn or leaking shock", "rear", 0.008, shows={"rear worn": 0.85}, onset=CREEPS_IN,
+          rear_alone=0.5),
     Cause("tyre, bearing or brake", "Tyre pressure, a bearing or a dragging brake", "rolling", 0.015,
-          tyre_bar=Prior(0.5, 0.35), shows={"rolling fault": 0.6}, onset={"after new tyres": 4.0, "slowly": 1.3}),
+          tyre_bar=Prior(0.5, 0.35), shows={"rolling fault": 0.6}, onset={"after new tyres": 4.0, "slowly": 1.3},
+          rear_alone=0.1),
     Cause("overloaded", "More load than the parts can carry, or badly placed", "load", 0.008,
-          shows={"overloaded": 0.95}, onset={}),
+          shows={"overloaded": 0.95}, onset={}, rear_alone=0.15),
 )
 """All causes; the order carries no meaning."""
 

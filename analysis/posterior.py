@@ -208,7 +208,7 @@ def _joined(rounds: Sequence[tuple[Round, Posterior]]) -> Posterior:
 def _kin(stories: Sequence[Cause]) -> NDArray[np.int64]:
     """Return for each cause the first one whose fork is just like its own: their draws teach each other."""
     forks = [replace(c, name="", title="", remedy="", base_rate=0.0, rear_mm=Prior(0, 0), tyre_bar=Prior(0, 0),
-                     shows={}, only_for="", onset={}) for c in stories]
+                     shows={}, only_for="", onset={}, rear_alone=0.0) for c in stories]
     return np.array([forks.index(fork) for fork in forks])
 
 
@@ -307,11 +307,14 @@ def _symptoms(world: World) -> list[Evidence]:
     """The rider's symptoms, all of them one piece of evidence.
 
     Feelings count less than readings; what was not named, though others were, counts less still: people pick what
-    bothers them most.
+    bothers them most.  Whoever names the rear and nothing else tells a place, not a feeling: that counts in full.
     """
     answer = world.case.answer("complaint.symptoms")
     if answer is None or not isinstance(answer.value, tuple) or not set(answer.value) & set(SYMPTOMS):
         return []
+    if set(answer.value) & set(SYMPTOMS) == {"rear trouble"}:
+        place = np.log([cause.rear_alone for cause in world.causes])[world.cause_index]
+        return [Evidence(answer.path, "the complaint", answer.known, SOFTER.get(answer.known, 1.0) * place)]
     row = np.zeros(world.size)
     for name, chance in SYMPTOMS.items():
         p = np.clip(chance(world), 0.005, 0.995)

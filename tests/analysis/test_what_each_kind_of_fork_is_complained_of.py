@@ -1,9 +1,12 @@
 """How often each kind of trouble is complained of in each way, in percent: common practice, no source."""
 from __future__ import annotations
 
+from typing import Any
+
 import numpy as np
 import pytest
 
+from analysis import analyse, parse_case
 from analysis.observations import SYMPTOMS
 from tests.analysis.one_bike import KINDS
 
@@ -37,3 +40,24 @@ def test_every_complaint_is_told() -> None:
 @pytest.mark.parametrize(("symptom", "kind"), [(symptom, kind) for symptom, kinds in NAMED.items() for kind in kinds])
 def test_each_kind_of_fork_is_complained_of_as_in_practice(symptom: str, kind: str) -> None:
     assert 100 * np.asarray(SYMPTOMS[symptom](KINDS[kind])).item() == pytest.approx(NAMED[symptom][kind], abs=0.6)
+
+
+def told(*symptoms: str) -> dict[str, Any]:
+    case = parse_case({"schema": 1, "complaint": {"symptoms": list(symptoms)}})
+    return analyse(case, np.random.default_rng(1)).as_document()
+
+
+def share_of_the_rear(found: dict[str, Any]) -> float:
+    rear = ("rear spring or height", "rear linkage stuck", "worn shock")
+    return sum(float(cause["probability"]) for cause in found["causes"] if cause["name"] in rear)
+
+
+def test_who_names_the_rear_alone_is_asked_to_try_the_rear_first() -> None:
+    found = told("rear trouble")
+    assert share_of_the_rear(found) > 0.5
+    assert found["verdict"]["kind"] == "cannot tell yet"
+    assert found["next_test"]["name"] == "rear_bounce"
+
+
+def test_the_rear_named_beside_trouble_at_the_front_leaves_the_front_in_the_lead() -> None:
+    assert share_of_the_rear(told("rear trouble", "will not use travel", "stops hard")) < 0.2
