@@ -34,7 +34,7 @@ from tests.intake.queued import queued
 DEMO = Path(__file__).resolve().parents[2] / "fixtures" / "demo" / "01-wall-after-the-oil-change.json"
 KINDS = ("tourer", "enduro", "scrambler", "cruiser", "racer", "trail", "moped", "outfit")
 MOST_QUERIES = 6
-"""The first page alone also says whose mail is stuck."""
+"""On any page, with any filter and in any search."""
 PAGE = 50
 WARM, TIMES = 5, 60
 
