@@ -7,7 +7,7 @@ from playwright.sync_api import Browser
 from tests.journeys.kept_phone import NUMBER, PAGE, SITE, keeping_phone, offline_worker
 
 pytestmark = pytest.mark.browser
-SCRIPTS = ("kept_store.js", "kept_send.js")
+SCRIPTS = ("intake/kept_store.js", "intake/kept_send.js")
 READ = """(path) => page(new Request(path), new URL(path, location.href)).then(
     (answer) => answer.ok ? answer.text() : `status ${answer.status}`, (error) => String(error))"""
 
