@@ -30,7 +30,7 @@ AGAIN, AIM_AGAIN = 400, 0.03
 """The same, and the sampling error that will do, where it is only asked whether an answer less changes the verdict."""
 FEW = 400
 """With fewer draws than this none are spent on scouting."""
-FIRST, NEXT = 0.1, (0.1, 0.12, 0.16)
+FIRST, NEXT = 0.1, (0.1, 0.1, 0.12)
 """The first rounds, which only teach where to draw, as shares of the draws …"""
 NEXT_AGAIN = (0.2,)
 """The same where it is only asked whether an answer less changes the verdict."""
