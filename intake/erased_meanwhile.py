@@ -23,7 +23,7 @@ def gone_is_not_here(number: str) -> Iterator[None]:
         yield
     except (Http404, Refused):
         raise
-    except Exception as error:
+    except Exception as error:  # broad: what a vanished row breaks has no kind of its own, and all else is raised again
         _not_here(number, error)
         raise
 

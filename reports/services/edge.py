@@ -29,7 +29,7 @@ def guarded(work: Callable[[], Result], on_failure: Callable[[str], Result]) -> 
     """Do ``work``; where it fails, log the whole story and return ``on_failure(what happened, in a sentence)``."""
     try:
         return work()
-    except Exception as problem:  # the one broad except: anything may be wrong in there, and the row must say what
+    except Exception as problem:  # broad: anything may be wrong in there, and the row must say what
         logger.exception("The worker could not finish.")
         return on_failure(_keepable(f"{problem or 'No further words.'} ({type(problem).__name__})"))
 
