@@ -16,12 +16,14 @@ from django.utils.safestring import SafeString, mark_safe
 
 from intake.clock import OURS
 from intake.models import Case, Round, WorkOrder
+from intake.queue import PAGE
 from intake.services import holder_of
 from intake.wanted import STATES
 from reports.desk_case import ruler
 from reports.desk_clock import clocks, is_overdue, reasons
 from reports.desk_pages import CauseBar, cause_bar
 from reports.models import Delivery, Fee
+from reports.worded import answers, worded
 
 ROWS_KEPT = 1000
 """Rows that are kept drawn: drawing one costs more than all else about it, and a queue is looked at again and again."""
@@ -115,18 +117,15 @@ def forget_drawn_rows() -> None:
 
 def rows(cases: Sequence[Case], now: datetime, user: AbstractBaseUser) -> list[Row]:
     """Return the rows for ``cases`` in their order, as ``user`` sees them; one more query whatever their number."""
-    newest = _newest_rounds(cases)
+    newest = _newest_rounds(cases) if cases else {}
     return [_row(case, newest.get(case.pk, Newest()), now, user) for case in cases]
 
 
 def _newest_rounds(cases: Sequence[Case]) -> dict[int, Newest]:
     """Map each case to its newest round: later rounds, and later deliveries of one round, come last and stand."""
-    fee = Fee.objects.filter(case=OuterRef("case")).order_by("-id").values("state")[:1]
-    lines = Round.objects.filter(case__in=cases).order_by("number", "letters__deliveries__id").values_list(
-        "case", "number", "work_order__state", "work_order__reason", "letters__approved_at",
-        "letters__deliveries__state", Subquery(fee))
     found: dict[int, Newest] = {}
-    for case, number, work, reason, approved, delivery, fee_state in lines:
+    keys = tuple(case.pk for case in cases)
+    for case, number, work, reason, approved, delivery, fee_state in answers(_rounds_of(len(keys)), keys):
         before = found.get(case)
         mail = MAIL_TROUBLE.get(delivery, "") if approved else ""
         if not mail and before and before.number == number:
@@ -134,6 +133,16 @@ def _newest_rounds(cases: Sequence[Case]) -> dict[int, Newest]:
         parked = (reason or "It failed three times.") if work == WorkOrder.State.PARKED else ""
         found[case] = Newest(number, parked, mail, f"fee {fee_state}" if fee_state else "")
     return found
+
+
+@lru_cache(maxsize=PAGE + 1)
+def _rounds_of(count: int) -> str:
+    """Return the query for so many cases; its parameters are their keys and nothing else."""
+    fee = Fee.objects.filter(case=OuterRef("case")).order_by("-id").values("state")[:1]
+    return worded(
+        Round.objects.filter(case__in=range(count)).order_by("number", "letters__deliveries__id").values_list(
+            "case", "number", "work_order__state", "work_order__reason", "letters__approved_at",
+            "letters__deliveries__state", Subquery(fee)))[0]
 
 
 def _row(case: Case, newest: Newest, now: datetime, user: AbstractBaseUser) -> Row:

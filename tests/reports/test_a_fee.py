@@ -9,6 +9,7 @@ from intake.models import Case, Event
 from reports import services
 from reports.models import Fee
 from tests.letter_cases import handed_in, tuner, use_fake_engine
+from tests.reports.queue_shown import seen_by
 
 pytestmark = pytest.mark.django_db
 
@@ -79,9 +80,9 @@ def test_the_queue_says_where_the_fee_stands_but_not_beside_a_stop(monkeypatch, 
     case = worked_out(monkeypatch)
     quote(case)
     client.force_login(tuner())
-    assert [row.fee for row in client.get(reverse("queue")).context["rows"]] == ["fee quoted"]
+    assert [row.fee for row in seen_by(tuner())] == ["fee quoted"]
     Case.objects.filter(pk=case.pk).update(stop=True)
-    assert [row.fee for row in client.get(reverse("queue")).context["rows"]] == [""]
+    assert [row.fee for row in seen_by(tuner())] == [""]
 
 
 def test_the_rider_sees_it_on_the_case_page(monkeypatch, rider):

@@ -14,6 +14,7 @@ from intake.models import Case
 from reports import services
 from reports.models import Delivery, Letter
 from tests.letter_cases import approved_letter, drafted_letter, use_fake_engine
+from tests.reports.queue_shown import stuck
 
 pytestmark = pytest.mark.django_db
 S = Delivery.State
@@ -27,9 +28,7 @@ def fake_engine(monkeypatch: Any) -> None:
 def named(tuner: Any, minutes: float = 0, **query: str) -> list[tuple[str, str]]:
     with time_machine.travel(timezone.now() + timedelta(minutes=minutes)):
         page = tuner.client.get(reverse("queue"), query)
-    shown = [(one.number, one.words) for one in page.context["stuck"]]
-    assert all(words in page.content.decode() for _, words in shown)
-    return shown
+    return stuck(page)
 
 
 def sent(letter: Letter, state: str, to: str = "a@example.org") -> None:

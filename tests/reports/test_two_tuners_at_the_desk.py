@@ -13,6 +13,7 @@ from django.utils import timezone
 from intake import services
 from intake.models import Case
 from tests.intake.queued import queued
+from tests.reports.queue_shown import seen_by
 
 pytestmark = pytest.mark.django_db
 NOTE = {"believe": "Too much oil", "doubt": "the bore", "promised": "a letter by Friday", "do_not": "drain it again",
@@ -53,7 +54,7 @@ def test_take_and_give_back_by_buttons_on_the_case(tuner, case):
 
 def test_a_held_case_can_be_read_and_row_and_page_say_who_has_it(tuner, theirs):
     assert "other_tuner has this case" in text(tuner.client.get(reverse("desk-case", args=[theirs.number])))
-    (row,) = tuner.client.get(reverse("queue")).context["rows"]
+    (row,) = seen_by(tuner.user)
     assert (row.holder, row.mine) == ("other_tuner", False)
     assert "other_tuner has it" in text(tuner.client.get(reverse("queue")))
     assert holder(theirs) == "other_tuner"
