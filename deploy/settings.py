@@ -91,13 +91,14 @@ TEMPLATES = [
 # -- Database ----------------------------------------------------------------------------------------------------
 _SQLITE = {"ENGINE": "django.db.backends.sqlite3", "NAME": str(DATA_DIR / "farbench.sqlite3")}
 DATABASES = {"default": env.db_url("DATABASE_URL") if env.str("DATABASE_URL", default="") else _SQLITE}
+# Kept open: SQLite's own settings are made anew with each connection, which costs as much as a whole question.
+DATABASES["default"]["CONN_MAX_AGE"] = env.int("CONN_MAX_AGE", default=60)
 if DATABASES["default"]["ENGINE"].endswith("sqlite3"):
     # IMMEDIATE: two writers queue for the lock at the start instead of failing half way ("database is locked").
     DATABASES["default"]["OPTIONS"] = {
         "timeout": 20, "transaction_mode": "IMMEDIATE", "init_command": sqlite_pragmas(),
     }
 else:
-    DATABASES["default"]["CONN_MAX_AGE"] = env.int("CONN_MAX_AGE", default=60)
     DATABASES["default"]["CONN_HEALTH_CHECKS"] = True
 
 # -- Broker and worker -------------------------------------------------------------------------------------------

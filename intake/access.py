@@ -21,17 +21,27 @@ def case_for(
     """
     if sum(door is not None for door in (session, user, shop)) != 1:
         raise TypeError("Name exactly one of session, user and shop.")
-    number = number.strip().upper().replace("\x00", "")  # PostgreSQL does not even compare with it
+    number = _written(number)
     case = _cases(number, session, user, shop).select_related("shop").filter(number=number).first()
     if case is None:
         raise Http404("There is no such case.")
     return case
 
 
+def entered(*, number: str, session: SessionBase) -> QuerySet[Case]:
+    """Return the case of this number where a rider's session has entered it, to be asked for with what hangs on it."""
+    number = _written(number)
+    return _cases(number, session, None, None).filter(number=number)
+
+
 def cases_in(*, session: SessionBase) -> QuerySet[Case]:
     """Return the cases that a rider's session has entered, newest first."""
     entered = session.get(SESSION_KEY, {})
     return Case.objects.filter(links__in=good_links().filter(pk__in=entered.values())).distinct().order_by("-id")
+
+
+def _written(number: str) -> str:
+    return number.strip().upper().replace("\x00", "")  # PostgreSQL does not even compare with it
 
 
 def _cases(

@@ -54,11 +54,10 @@ def begin_upload(
     Raises ``Refused`` for a size that no photo has, and for whatever would refuse the photo in the end.
     """
     photos.refuse_size(size)
-    with transaction.atomic():  # one for all of it: each waits for the disk, and for those of all others
-        photos.refuse_place(round, place, path)
-        _refuse_too_many_half_sent(round)
-        upload = PhotoUpload.objects.create(round=round, token=token or new_token(), place=place, path=path, size=size,
-                                            caption=" ".join(storable(caption).split())[:200])
+    photos.refuse_place(round, place, path)
+    _refuse_too_many_half_sent(round)
+    upload = PhotoUpload.objects.create(round=round, token=token or new_token(), place=place, path=path, size=size,
+                                        caption=" ".join(storable(caption).split())[:200])
     folder().mkdir(parents=True, exist_ok=True)
     file_of(upload).touch(mode=0o600)
     return upload

@@ -91,14 +91,18 @@ def refuse_size(size: int) -> None:
 
 
 def refuse_place(round: Round, place: str, path: str) -> None:
-    """Refuse a photo for a page or question that there is not, and for a round that takes no more."""
+    """Refuse a photo for a page or question that there is not, and for a round that takes no more.
+
+    Nothing is held for it: whether the round still takes it counts once it has come, and is asked again then.
+    """
     if place not in PLACES:
         raise Refused(_("The form has no page '%(place)s'.") % {"place": place[:80]},
                       _("Open the page again and add the photo there."))
     if path and path not in QUESTIONS:
         raise Refused(_("There is no question '%(path)s'.") % {"path": path[:80]},
                       _("Open the page again and add the photo there."))
-    refuse_frozen(round)
+    if not open_round(round).exists():
+        raise _frozen()
     refuse_too_many(round)
 
 
@@ -117,8 +121,12 @@ def being_made(round: Round) -> QuerySet[PhotoUpload]:
 def refuse_frozen(round: Round) -> None:
     """Refuse where the round takes no answers; the UPDATE holds its row where a transaction is open."""
     if not open_round(round).update(number=round.number):
-        raise Refused(_("This round is handed in, so no photo can be added or taken away."),
-                      _("Write to your tuner: they can ask for one more photo, and the page opens again."))
+        raise _frozen()
+
+
+def _frozen() -> Refused:
+    return Refused(_("This round is handed in, so no photo can be added or taken away."),
+                   _("Write to your tuner: they can ask for one more photo, and the page opens again."))
 
 
 def _decoded(file: IO[bytes]) -> bytes:

@@ -278,6 +278,14 @@ def test_a_piece_waits_for_no_write_to_the_database(rider):
     assert [one["sql"] for one in asked if not one["sql"].startswith("SELECT")] == []
 
 
+def test_whoever_begins_holds_up_nobody(rider):
+    """One short write and nothing around it: what is asked within a transaction keeps all other writers waiting."""
+    with CaptureQueriesContext(connection) as asked:
+        begin(rider)
+    writes = [one["sql"].split()[0] for one in asked if not one["sql"].startswith("SELECT")]
+    assert writes == ["INSERT"]
+
+
 @pytest.mark.parametrize("made_meanwhile", [False, True])
 def test_a_last_piece_sent_twice_at_once_loses_nothing_of_the_one_that_was_quicker(rider, monkeypatch, made_meanwhile):
     monkeypatch.setattr(photos, "MOST_PHOTOS", 1)
