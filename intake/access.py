@@ -28,7 +28,7 @@ def case_for(
     return case
 
 
-def entered(*, number: str, session: SessionBase) -> QuerySet[Case]:
+def entered_case(*, number: str, session: SessionBase) -> QuerySet[Case]:
     """Return the case of this number where a rider's session has entered it, to be asked for with what hangs on it."""
     number = _written(number)
     return _cases(number, session, None, None).filter(number=number)

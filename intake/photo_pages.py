@@ -15,7 +15,7 @@ from django.views.decorators.cache import never_cache
 from django.views.decorators.http import require_http_methods, require_POST
 
 from intake import photo_pieces, photos
-from intake.access import entered
+from intake.access import entered_case
 from intake.errors import Refused
 from intake.models import PhotoUpload
 from intake.other_round import of_another_round, photo_of_another_round
@@ -73,7 +73,7 @@ def photo_give_up(request: HttpRequest, number: str, token: str) -> HttpResponse
 
 
 def _upload(request: HttpRequest, number: str, token: str) -> PhotoUpload:
-    here = entered(number=number, session=request.session)  # in one question: a phone asks it for every piece
+    here = entered_case(number=number, session=request.session)  # in one question: a phone asks it for every piece
     return get_object_or_404(PhotoUpload, token=token.replace("\x00", ""), round__case__in=here)
 
 
