@@ -66,6 +66,7 @@ DESK = (
     Shot("desk-views", "/desk/views/"),
     Shot("desk-case", "/desk/case/{open}/"),
     Shot("desk-stop", "/desk/case/{stopped}/"),
+    Shot("desk-told-in-words", "/desk/case/{spoken}/"),
     Shot("desk-advised", "/desk/case/{advised}/"),
     Shot("desk-curves", "/desk/case/{open}/try/", _moves_a_slider),
     Shot("desk-letter", "/desk/case/{open}/letter/"),

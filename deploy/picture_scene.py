@@ -29,7 +29,8 @@ def prepare(trial: Trial) -> tuple[dict[str, Any], list[str]]:
     from intake import services
 
     tuner = get_user_model().objects.get(username=trial.name)
-    cases = {"advised": _advised(tuner), "open": _open(tuner), "stopped": _drafted(STOPPED), "collecting": _begun()}
+    cases = {"advised": _advised(tuner), "open": _open(tuner), "stopped": _drafted(STOPPED), "collecting": _begun(),
+             "spoken": _told_in_words()}
     links = [services.new_link(case=cases[name]) for name in ("advised", "collecting")]
     colleague()
     return {name: case.number for name, case in cases.items()} | shelf(tuner) | shop(tuner), links
@@ -66,6 +67,17 @@ def _open(tuner: Any) -> Any:
     services.quote_fee(case=case, amount="60", currency="EUR", covers="This letter and two further rounds.", user=tuner)
     services.save_view(user=tuner, name="Stops first", query={"stop": "1"})
     services.save_own_words(user=tuner, name="Thanks", text="Thank you, {rider}. Nothing else is to be changed yet.")
+    return case
+
+
+def _told_in_words() -> Any:
+    """A case whose rider's own words speak of a danger that no answer tells."""
+    from deploy import demo
+
+    told = _documents()[WAITS]
+    told["title"], told["complaint"]["words"] = "Enduro, dives and pulls", "It dives. The front brake feels soft since."
+    case = demo.hand_in("told-in-words", told)
+    demo.wait_until_drafted([case])
     return case
 
 
