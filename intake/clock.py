@@ -5,6 +5,7 @@ stands still, and it goes on from there when the ball comes back.  A next round 
 """
 from __future__ import annotations
 
+from collections.abc import Mapping
 from datetime import datetime, timedelta
 from typing import Any
 
@@ -25,23 +26,33 @@ AT_ONCE = 5000
 """Cases that one sweep calls overdue; the next one comes in a minute."""
 
 
-def target(case: Case, *, stop: bool | None = None, returned: str | None = None) -> timedelta:
+def speaks_of_danger(summary: Mapping[str, Any] | None) -> bool:
+    """Tell whether the rider's own words speak of a danger that no answer tells, by a case's ``summary``."""
+    return bool((summary or {}).get("spoken"))
+
+
+def target(
+    case: Case, *, stop: bool | None = None, spoken: bool | None = None, returned: str | None = None,
+) -> timedelta:
     """Return how long the case may be with us, by the most urgent of its reasons."""
-    if case.stop if stop is None else stop:
+    if (case.stop if stop is None else stop) or (speaks_of_danger(case.summary) if spoken is None else spoken):
         return STOP_TARGET
     by_kind = TARGETS[Returned(case.returned if returned is None else returned)]
     return min(by_kind, SHOP_TARGET) if case.shop_id else by_kind
 
 
-def after_move(case: Case, to: str, now: datetime, *, stop: bool | None = None) -> dict[str, Any]:
+def after_move(
+    case: Case, to: str, now: datetime, *, stop: bool | None = None, summary: Mapping[str, Any] | None = None,
+) -> dict[str, Any]:
     """Return the fields that a move of ``case`` to ``to`` writes: both clocks, when it is due, its rank.
 
-    ``case`` must be as the database has it.  ``stop`` where the move itself changes it.
+    ``case`` must be as the database has it.  ``stop`` and ``summary`` where the move itself changes them.  Words that
+    speak of a danger put a case among the overdue ones at once, behind the stop signs: they may mean what one does.
     """
-    stop = case.stop if stop is None else stop
+    stop, spoken = case.stop if stop is None else stop, speaks_of_danger(case.summary if summary is None else summary)
     turn = _turn(case, to, now)
-    due = turn["turn_since"] + target(case, stop=stop, returned=turn["returned"]) - turn["with_us"]
-    lane = _lane(to, stop, turn["returned"], overdue=due < now)
+    due = turn["turn_since"] + target(case, stop=stop, spoken=spoken, returned=turn["returned"]) - turn["with_us"]
+    lane = _lane(to, stop, turn["returned"], overdue=spoken or due < now)
     ours, stays = to in OURS, to == case.state
     hold = {} if ours or stays else {"held_until": None}
     moment = due if ours else case.state_since if stays else now

@@ -14,6 +14,7 @@ class Lane(IntEnum):
 
     STOP = 0
     OVERDUE = 1
+    """Our time is up, or the rider's words speak of a danger."""
     RETURNED = 2
     WAITING = 3
     RIDER = 4

@@ -55,7 +55,8 @@ def move(case: Case, to: str, **fields: Any) -> bool:
 def rank_anew(case: Case, **fields: Any) -> None:
     """Write ``fields`` that say how urgent a case is, such as its stop sign, and what follows from them."""
     hold(case)
-    follows = clock.after_move(case, case.state, timezone.now(), stop=fields.get("stop"))
+    follows = clock.after_move(case, case.state, timezone.now(), stop=fields.get("stop"),
+                               summary=fields.get("summary"))
     Case.objects.filter(pk=case.pk).update(**{**follows, **fields})
     case.refresh_from_db()
 

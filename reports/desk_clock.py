@@ -3,7 +3,7 @@ from __future__ import annotations
 
 from datetime import datetime, timedelta
 
-from intake.clock import OURS, target
+from intake.clock import OURS, speaks_of_danger, target
 from intake.models import Case
 from reports.desk_pages import age_words
 
@@ -34,7 +34,7 @@ def reasons(case: Case, now: datetime) -> list[str]:
     """Return why a case stands where it stands, the weightiest first; nothing where nobody waits for us."""
     if case.state not in OURS:
         return []
-    said = ["red flag"] if case.stop else []
+    said = ["red flag"] if case.stop else ["words of danger"] if speaks_of_danger(case.summary) else []
     said += [_due(case, now)]
     said += [{"answer": "the rider answered", "next round": "tried, and wrote back"}.get(case.returned, "")]
     said += ["a shop waits"] if case.shop_id else []

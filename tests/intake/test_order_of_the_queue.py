@@ -12,6 +12,7 @@ from intake.errors import Refused
 from intake.lanes import Lane, lane_of
 from intake.models import Case
 from intake.queue import narrowed, queue_page
+from intake.states import rank_anew
 from intake.wanted import Wanted
 from tests.intake.queued import queued
 
@@ -40,6 +41,15 @@ def test_red_flags_then_overdue_then_what_came_back_then_the_rest():
     late = waiting(30)
     stopped = waiting(0.1, stop=True, state=S.WORKSHOP_ONLY)
     assert queue_page().cases == [stopped, late, answered, tried, old, young]
+
+
+def test_words_that_speak_of_a_danger_come_right_behind_the_red_flags_and_are_due_as_soon():
+    late, stopped = waiting(30), waiting(0.1, stop=True, state=S.WORKSHOP_ONLY)
+    old, spoken = waiting(20), waiting(0.2, summary={"spoken": ["weak brake"]})
+    assert queue_page().cases == [stopped, late, spoken, old]
+    assert spoken.due_at - spoken.turn_since == stopped.due_at - stopped.turn_since
+    rank_anew(spoken, summary={})
+    assert queue_page().cases == [stopped, late, old, spoken]
 
 
 def test_a_shops_case_is_due_sooner_and_comes_first_among_equals(shop):

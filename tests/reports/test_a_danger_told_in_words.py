@@ -1,14 +1,19 @@
 """A danger that only the rider's own words tell is never passed over in silence: queue, case page, approval."""
 from __future__ import annotations
 
+from datetime import timedelta
+
 import pytest
 from django.urls import reverse
+from django.utils import timezone
 
 from intake.errors import Refused
 from intake.models import Event, Round
 from reports import services
+from tests.intake.queued import queued
 from tests.letter_cases import drafted_letter, handed_in, use_fake_engine
 from tests.letter_cases import tuner as a_tuner
+from tests.reports.queue_shown import titles
 
 pytestmark = pytest.mark.django_db
 SAID = {"schema": 1, "complaint": {"words": "Dives. The front brake feels soft since the service."}}
@@ -36,7 +41,15 @@ def press_approve(tuner, letter, **typed):
 
 def test_the_queue_row_names_the_danger(tuner):
     spoken_case()
-    assert "words speak of: weak brake" in tuner.client.get(reverse("queue")).content.decode()
+    shown = tuner.client.get(reverse("queue")).content.decode()
+    assert "words speak of: weak brake" in shown and "Words of danger" in shown
+
+
+def test_its_case_is_due_within_the_hour_and_overtakes_what_is_not_overdue(tuner):
+    queued(title="Older", since=timezone.now() - timedelta(hours=9))
+    case = spoken_case().round.case
+    assert titles(tuner.client.get(reverse("queue")))[-1] == "Older"
+    assert case.due_at - case.turn_since == timedelta(hours=1)
 
 
 def test_the_case_page_shows_the_sentence_and_asks_the_safety_question_again(tuner):
