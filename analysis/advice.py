@@ -144,7 +144,7 @@ def _preload(facts: Facts) -> Advice:
         most = max(round(FIRST_STEP / pitch), 1)
         turns = min(abs(check.turns), most)
         first = say(_turned("out" if check.turns < 0 else "in", turns), turns=f"{turns:g}",
-                    length=f"{turns * pitch / MM:.0f}")
+                    length=_half_mm(turns * pitch))
         more = () if turns == abs(check.turns) else (
             say("That is a first step of about {turns} turns in all. Tell us the sag before you do more.",
                 turns=f"{abs(check.turns):g}"),)
@@ -159,12 +159,17 @@ def _preload(facts: Facts) -> Advice:
     return Advice(say("Change the preload"), (first, *more, *last, again))
 
 
+def _half_mm(length: float) -> str:
+    """Return a length of preload to half a millimetre, as it is set: three turns of 1.5 mm are not 4 mm."""
+    return f"{round(2.0 * length / MM) / 2.0:g}"
+
+
 def _spacers(to_target: float) -> Advice:
     """The adjusters are at their end: the spacers have to make up for ``to_target``, m, in steps like any preload."""
-    shorter, step = to_target < 0, f"{min(abs(to_target), FIRST_STEP) / MM:.0f}"
+    shorter, step = to_target < 0, _half_mm(min(abs(to_target), FIRST_STEP))
     more = () if abs(to_target) <= FIRST_STEP else (
         say("That is a first step of about {length} mm in all. Tell us the sag before more is done.",
-            length=f"{abs(to_target) / MM:.0f}"),)
+            length=_half_mm(abs(to_target))),)
     fitted = say("A workshop fits spacers that are {length} mm shorter in each leg that has a spring, and "
                  "keeps the old ones.",
                  length=step) if shorter else say(

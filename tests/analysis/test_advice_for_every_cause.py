@@ -65,7 +65,7 @@ def test_trapped_pressure_is_let_off_at_home_only_where_the_legs_may_be_opened()
 @pytest.mark.parametrize(("turns", "out", "words"), [
     (-1.0, False, "Turn the preload 1 turn out on both legs: about 1 mm."),
     (1.0, False, "Turn the preload 1 turn in on both legs: about 1 mm."),
-    (-2.0, False, "Turn the preload 2 turns out on both legs: about 2 mm."),
+    (-2.0, False, "Turn the preload 2 turns out on both legs: about 2.5 mm."),
     (3.0, False, "Turn the preload 3 turns in on both legs: about 4 mm."),
     (-10.0, False, "Turn the preload 4 turns out on both legs: about 5 mm. That is a first step of about 10 turns"),
     (-4.0, True, "The adjuster's range is not enough: spacers or springs have to be changed by a workshop."),
