@@ -17,6 +17,7 @@ from analysis.unsafe_tests import unsafe_tests
 from analysis.worth import Worth, tests_worth_doing
 from intake.access import case_for
 from intake.asking import Ask, asks_of
+from intake.danger_words import spoken_of
 from intake.form import fields_of
 from intake.models import Case, Round
 from intake.reading import faults_before_handing_in, readable_case, stop_signs, workshop_only
@@ -83,6 +84,18 @@ class Sheet:
     def doubt_places(self) -> list[dict[str, Any]]:
         """What is asked back, each with the page and field it is about."""
         return [{"words": doubt.question, **self._place_of(doubt.path)} for doubt in doubts_of(self.document)]
+
+    @cached_property
+    def heard(self) -> list[dict[str, Any]]:
+        """Dangers that the rider's own words speak of, each with the question that they did not say yes to."""
+        if not self.is_open:
+            return []
+        return [{"words": one.words, "denied": one.denied, **self._place_of(one.path)} for one in spoken_of(self.round)]
+
+    @property
+    def heard_unanswered(self) -> list[dict[str, Any]]:
+        """Those whose question has no answer yet."""
+        return [one for one in self.heard if not one["denied"]]
 
     @property
     def asked_at(self) -> Station | None:
