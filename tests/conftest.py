@@ -10,6 +10,7 @@ import pytest
 from django.contrib.auth.models import User
 from django.core.cache import cache
 from django.test import Client
+from django.utils import translation
 from hypothesis import settings
 
 from intake import services
@@ -62,10 +63,11 @@ class Stranger:
 
 @pytest.fixture(autouse=True)
 def nothing_is_left_behind(settings: Any, tmp_path: Path) -> Iterator[None]:
-    """Photos go to the test's own folder, and no throttle remembers the test before."""
+    """Photos go to the test's own folder, no throttle remembers the test before, and a page's language ends with it."""
     settings.MEDIA_ROOT = tmp_path / "media"
     cache.clear()
     yield
+    translation.deactivate()
 
 
 @pytest.fixture
