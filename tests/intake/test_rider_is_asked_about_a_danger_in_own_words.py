@@ -26,7 +26,7 @@ PAGES = [("section", "bike"), ("bench-test", "push"), ("check",)]
 def test_every_page_quotes_the_words_and_leads_to_the_question(rider, where):
     told(rider)
     shown = page(rider, *where)
-    assert HEARD in shown and f"“{WORDS}”" in shown
+    assert HEARD in shown and f"<q>{WORDS}</q>" in shown
     assert f'/form/safety/#safety-brake_weak">{QUESTION}</a>' in shown
 
 
