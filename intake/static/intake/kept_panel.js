@@ -5,7 +5,7 @@ self.keptPanel = (here, number, round) => {
   const words = JSON.parse(document.getElementById("kept-words").textContent);
   const panel = document.getElementById("waiting"), shares = new Map();
   const SOON = 1500, SELDOM = 60000;
-  let state = "", drawn = "[]", drawing = Promise.resolve(), pause = SOON, asking = 0;
+  let state = "", asked = "[]", drawn = "", drawing = Promise.resolve(), pause = SOON, asking = 0;
 
   const filled = (text, slots = {}) => text.replace(/\{(\w+)\}/g, (whole, name) => slots[name] ?? whole);
   const some = (name, n) => filled(words[n === 1 ? `${name}_one` : `${name}_many`], { n });
@@ -158,8 +158,10 @@ self.keptPanel = (here, number, round) => {
     const shown = pages.length || photos.length ? parts(pages, photos) : [];
     const again = look(all);
     const open = JSON.stringify(pages.filter((record) => record.state === "clash").map((record) => [record.url, record.clashRevision]));
-    if (open === drawn && panel.querySelector("input:checked")) return; // somebody is picking
-    drawn = open;
+    if (open === asked && panel.querySelector("input:checked")) return; // somebody is picking
+    const sight = JSON.stringify([all, photos, [...shares], state, navigator.onLine, location.hash]);
+    if (sight === drawn) return; // nothing is read out twice, and no button goes from under a finger
+    [asked, drawn] = [open, sight];
     panel.hidden = !shown.length && !again.length && location.hash !== "#no-signal";
     panel.replaceChildren(...(location.hash === "#no-signal" ? [made("p", words.needs_signal)] : []), ...shown, ...again);
   };
