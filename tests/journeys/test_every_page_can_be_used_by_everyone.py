@@ -22,6 +22,13 @@ RUN = """async (only) => {
     const places = found => found.nodes.map(node => node.html.slice(0, 160)).slice(0, 3).join(" | ");
     return (await axe.run(document, asked)).violations.map(v => `${v.id}: ${v.help} — ${places(v)}`);
 }"""
+OUT_OF_THEIR_BOX = """() => [...document.querySelectorAll("main *, header *")].filter((box) => {
+    if (box.closest("svg, .visually-hidden") || !box.checkVisibility()) return false;
+    const worded = [...box.childNodes].some((part) => part.nodeType === Node.TEXT_NODE && part.textContent.trim());
+    const shown = getComputedStyle(box).overflowX === "visible";
+    return worded && shown && box.clientWidth && box.scrollWidth > box.clientWidth + 1;
+}).map((box) => box.outerHTML.slice(0, 120)).slice(0, 3)"""
+"""Words that are wider than where they stand, and so lie over what stands beside them."""
 LOOKS = [(320, "light"), (320, "dark"), (1280, "light"), (1280, "dark")]
 OF_LOOKS = ["color-contrast", "target-size", "scrollable-region-focusable", "link-in-text-block", "aria-hidden-focus"]
 """What depends on width and colours; all other rules are asked once a page, in the first look."""
@@ -59,6 +66,13 @@ def pages_from(page, start, belongs):
                 waiting.append(path)
 
 
+def out_of_place(page, where, width):
+    """Words that run out of where they stand, and a page that runs out of the screen."""
+    found = [f"{where} at {width} px: words run out of their box: {box}" for box in page.evaluate(OUT_OF_THEIR_BOX)]
+    wide = page.evaluate("document.documentElement.scrollWidth")
+    return found + ([f"{where} is {wide} px wide at {width} px"] if wide > width else [])
+
+
 def faults_of_page(page, where):
     """What axe finds and what stands out on the side, in each look."""
     found = []
@@ -68,9 +82,7 @@ def faults_of_page(page, where):
         page.emulate_media(color_scheme=scheme, reduced_motion="reduce")
         only = [] if (width, scheme) == LOOKS[0] else OF_LOOKS
         found += [f"{where} at {width} px, {scheme}: {words}" for words in page.evaluate(RUN, only)]
-        wide = page.evaluate("document.documentElement.scrollWidth")
-        if wide > width:
-            found.append(f"{where} is {wide} px wide at {width} px")
+        found += out_of_place(page, where, width)
     return found
 
 
@@ -102,10 +114,30 @@ def test_a_riders_pages_have_no_fault(full, browser, state):
     page.goto(f"/link/{token}/")
     found = unnamed_fields(page, "the link") + faults_of_page(page, "the link")
     page.get_by_role("main").get_by_role("button").first.click()
+    page.goto("/")
+    found += faults_of_page(page, "the first page, with this case")
     found += checked(page, f"/{number}/", lambda path: path.startswith(f"/{number}/")
                      and (state == "half answered" or not FORM.match(path)))
     assert not found, "\n".join(found)
     assert page.problems == []
+
+
+@pytest.mark.parametrize("language", ["de", "es"])
+@pytest.mark.parametrize("state", ["half answered", "advised"])
+def test_longer_words_of_other_languages_find_room_on_a_narrow_phone(full, browser, state, language):
+    trial, cases = full
+    number, token = cases[state]
+    page = people.phone(browser, trial, locale=language)
+    page.set_viewport_size({"width": 320, "height": 800})
+    page.goto(f"/link/{token}/")
+    found = out_of_place(page, "the link", 320)
+    page.get_by_role("main").get_by_role("button").first.click()
+    page.goto("/")
+    assert page.get_attribute("html", "lang") == language
+    found += out_of_place(page, "the first page, with this case", 320)
+    for address in pages_from(page, f"/{number}/", lambda path: path.startswith(f"/{number}/")):
+        found += out_of_place(page, address, 320)
+    assert not found, "\n".join(found)
 
 
 def test_the_first_pages_have_no_fault(full, browser):
