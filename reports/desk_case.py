@@ -22,7 +22,7 @@ from reports.desk_judgement import judgement_context
 from reports.desk_offer import words_on_offer
 from reports.desk_settle import settle_context
 from reports.likeness import like_context
-from reports.models import Draft, Letter, LetterVersion
+from reports.models import Delivery, Draft, Letter, LetterVersion
 from reports.more_parts import more_tables
 from reports.ruler import stroke_ruler_svg
 from reports.try_context import trial_context
@@ -128,11 +128,14 @@ def letter_context(round: Round) -> dict[str, Any]:
         return {"letter": None}
     version = newest_version(letter)
     deliveries = list(letter.deliveries.order_by("id"))
+    taken_back = [one for one in deliveries if one.state == Delivery.State.TAKEN_BACK]
+    goes_out = len(taken_back) < len(deliveries)
     return {
         "letter": letter, "version": version, "letter_html": letter_html(version.text),
         "english_html": letter_html(letter.draft.english_text),
         "stale": letter.draft.revision != round.revision,
-        "deliveries": deliveries, "send_to": "" if deliveries else _first_address(round.case),
+        "deliveries": deliveries, "goes_out": goes_out,
+        "send_to": "" if goes_out else taken_back[-1].to if taken_back else _first_address(round.case),
         **settle_context(letter),
     }
 

@@ -190,6 +190,14 @@ def test_what_was_taken_back_can_be_changed_and_sent_again_and_only_the_new_word
     assert "Better words." in mailoutbox[0].body
 
 
+def test_a_letter_that_was_taken_back_can_be_sent_again_without_typing_the_address_again(tuner, approved):
+    press(tuner, "letter-send", approved, to="other@example.org")
+    assert "Send it to another address too" in read(tuner, "desk-case", approved).content.decode()
+    press(tuner, "delivery-back", approved, Delivery.objects.get().pk)
+    page = read(tuner, "desk-case", approved).content.decode()
+    assert "another address" not in page and 'name="to" value="other@example.org"' in page
+
+
 # -- a letter that replaces one that has left --------------------------------------------------------------------
 
 
