@@ -34,6 +34,9 @@ class ServiceSheetOut(serializers.Serializer):
     approved_at = serializers.DateTimeField()
     note = serializers.CharField()
     condition = serializers.CharField(help_text="How the leg stands when a level is read.")
+    work = serializers.ListField(child=serializers.CharField(), help_text=(
+        "What the letter asks for, step by step, where that is not the oil, else empty. Amounts and order then count "
+        "once the legs are opened."))
     amounts = AmountOut(many=True)
     order = serializers.ListField(child=serializers.CharField(), help_text="The order of work.")
     joints = serializers.ListField(child=serializers.CharField(), help_text="To be tightened to your manual.")
@@ -54,6 +57,7 @@ def sheet(request: Request, number: str) -> Response:
     data, round = found.data, found.letter.round.number
     return Response({
         "number": case.number, "job": case.shop_job, "round": round, "approved_at": found.letter.approved_at,
+        "work": [data["work"]["title"], *data["work"]["steps"]] if data["work"] else [],
         "amounts": [dict(zip(("what", "left", "right"), row, strict=True)) for row in data["amounts"]],
         **{key: data[key] for key in ("note", "condition", "order", "joints", "after", "measured")},
         "pdf": f"{reverse('api-service-sheet-pdf', args=[case.number])}?round={round}",

@@ -25,6 +25,7 @@ from reports.likeness import like_context
 from reports.models import Delivery, Draft, Letter, LetterVersion
 from reports.more_parts import more_tables
 from reports.ruler import stroke_ruler_svg
+from reports.shop_sheet import sheet_of_letter
 from reports.try_context import trial_context
 
 FRONT = ("front", "both")
@@ -133,7 +134,7 @@ def letter_context(round: Round) -> dict[str, Any]:
     return {
         "letter": letter, "version": version, "letter_html": letter_html(version.text),
         "english_html": letter_html(letter.draft.english_text),
-        "stale": letter.draft.revision != round.revision,
+        "stale": letter.draft.revision != round.revision, "has_sheet": sheet_of_letter(letter)[0] is not None,
         "deliveries": deliveries, "goes_out": goes_out,
         "send_to": "" if goes_out else taken_back[-1].to if taken_back else _first_address(round.case),
         **settle_context(letter),

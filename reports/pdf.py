@@ -42,7 +42,8 @@ PRINTED = (
     gettext_noop("Afterwards"), gettext_noop("Measured before and after"), gettext_noop("Left, before"),
     gettext_noop("Left, after"), gettext_noop("Right, before"), gettext_noop("Right, after"),
     gettext_noop("To fill a leg that was emptied: one of these ways, never two"), gettext_noop("Leg"),
-    gettext_noop("Poured in"), gettext_noop("Spacer and preload"),
+    gettext_noop("Poured in"), gettext_noop("Spacer and preload"), gettext_noop("The work to do"),
+    gettext_noop("Oil, leg by leg, if the legs are opened"), gettext_noop("Order of work, if the legs are opened"),
 )
 """What the template itself says."""
 

@@ -29,6 +29,8 @@ ROUTES = ("dry_fill_ml", "drained_fill_ml", "not_pumped_fill_ml")
 """The ways to fill a leg that was emptied: one of them, never two."""
 SPACERS = _("Spacers and preload go back as they were found, both legs alike: one change at a time. Write them down "
             "below.")
+CHANGED_SPACERS = _("The spacers are changed as the work to do says. The old ones are kept, labelled by leg. Write "
+                    "down both lengths below.")
 JOINTS = (_("Fork caps, left and right"), _("Upper yoke clamps"), _("Lower yoke clamps"), _("Wheel axle"),
           _("Axle pinch bolts"), _("Brake caliper bolts"))
 MEASURED = (_("Oil level, mm"), _("Oil out, ml"), _("Spring: free length, mm"), _("Spacer, mm"),
@@ -43,6 +45,7 @@ def sheet_data(findings: Mapping[str, Any]) -> dict[str, Any] | None:
     """Return the sheet's rows in words, or None where there is nothing to put on it.
 
     ``amounts`` are all rows leg by leg; ``levels`` and ``routes`` the same for paper, the ways to fill side by side.
+    ``work`` is what the letter asks for where that is not the oil; the oil then counts only once the legs are open.
     """
     service = in_language(findings).get("service")
     if not service or _is_elsewhere(findings):
@@ -51,11 +54,26 @@ def sheet_data(findings: Mapping[str, Any]) -> dict[str, Any] | None:
     if service.get("difference_ml"):
         amounts.append([tell("Left leg holds more than right"), quantity(service["difference_ml"], "ml"), ""])
     fills = {str(title) for title, key, *_ in AMOUNTS if key in ROUTES}
-    return {"amounts": amounts, "levels": [row for row in amounts if row[0] not in fills],
-            "routes": _routes(service), "spacers": str(SPACERS), "condition": str(CONDITION),
+    work = _work(findings)
+    spacers = CHANGED_SPACERS if work and work["by_workshop"] else SPACERS
+    return {"work": work, "amounts": amounts, "levels": [row for row in amounts if row[0] not in fills],
+            "routes": _routes(service), "spacers": str(spacers), "condition": str(CONDITION),
             "note": " ".join(filter(None, (str(NOTE), sheets_line(findings)))),
             "joints": list(map(str, JOINTS)), "measured": list(map(str, MEASURED)),
             "order": list(service.get("order") or ()), "after": list(service.get("check_after") or ())}
+
+
+def _work(findings: Mapping[str, Any]) -> dict[str, Any] | None:
+    """Return what the letter asks for at the fork; None where that is its oil, or where no cause is named.
+
+    ``by_workshop``: spacers take the place of the adjusters.
+    """
+    cause = leading(findings) if at(findings, "verdict", "kind") == "cause" else None
+    advice = next(iter(in_language(findings).get("advice") or ()), None)
+    if cause is None or advice is None or cause.get("remedy") == "oil":
+        return None
+    return {"title": str(advice["title"]), "steps": [str(step) for step in advice.get("steps") or ()],
+            "by_workshop": bool(advice.get("by_workshop"))}
 
 
 def _routes(service: Mapping[str, Any]) -> dict[str, list[Any]]:
@@ -84,9 +102,17 @@ def _amount(leg: Mapping[str, Any], key: str, unit: str, digits: int) -> str:
     value = leg.get(key)
     if value is None:
         return str(UNKNOWN)
+    if key == "draw_off_ml" and _is_right(leg):
+        return str(tell("nothing: it stands right"))
     add = key == "draw_off_ml" and value < 0
     sure = leg.get("level_tolerance_mm") if key == "level_to_set_mm" else (leg.get("spread") or {}).get(key)
     words = quantity(abs(value) if add else value, unit, digits)
     band = quantity(sure, unit, digits) if sure is not None else ""
     words = f"{words.removesuffix(NBSP + unit)} ± {band}" if band else words
     return tell("add {amount}", amount=words) if add else words
+
+
+def _is_right(leg: Mapping[str, Any]) -> bool:
+    """Tell whether the oil stands where it should already, as the order of work then says too."""
+    now, to_set, sure = (leg.get(key) for key in ("level_now_mm", "level_to_set_mm", "level_tolerance_mm"))
+    return None not in (now, to_set, sure) and abs(to_set - now) <= sure
