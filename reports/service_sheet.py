@@ -31,6 +31,10 @@ SPACERS = _("Spacers and preload go back as they were found, both legs alike: on
             "below.")
 CHANGED_SPACERS = _("The spacers are changed as the work to do says. The old ones are kept, labelled by leg. Write "
                     "down both lengths below.")
+NO_CAUSE = ("cannot tell yet", "do not fit together")
+CHANGE_NOTHING = _("Nothing is to be changed yet")
+TEST_FIRST = _("No cause is named so far. The letter says what is to be tested or told first. The numbers below are for "
+               "legs that are opened anyway.")
 JOINTS = (_("Fork caps, left and right"), _("Upper yoke clamps"), _("Lower yoke clamps"), _("Wheel axle"),
           _("Axle pinch bolts"), _("Brake caliper bolts"))
 MEASURED = (_("Oil level, mm"), _("Oil out, ml"), _("Spring: free length, mm"), _("Spacer, mm"),
@@ -64,10 +68,13 @@ def sheet_data(findings: Mapping[str, Any]) -> dict[str, Any] | None:
 
 
 def _work(findings: Mapping[str, Any]) -> dict[str, Any] | None:
-    """Return what the letter asks for at the fork; None where that is its oil, or where no cause is named.
+    """Return what the letter asks for at the fork; None where that is its oil.
 
-    ``by_workshop``: spacers take the place of the adjusters.
+    Without a named cause every letter asks for nothing to be changed.  ``by_workshop``: spacers take the place of the
+    adjusters.
     """
+    if at(findings, "verdict", "kind") in NO_CAUSE:
+        return {"title": str(CHANGE_NOTHING), "steps": [str(TEST_FIRST)], "by_workshop": False}
     cause = leading(findings) if at(findings, "verdict", "kind") == "cause" else None
     advice = next(iter(in_language(findings).get("advice") or ()), None)
     if cause is None or advice is None or cause.get("remedy") == "oil":

@@ -46,10 +46,14 @@ def test_other_work_stands_first_and_spacers_go_back_as_they_were_found(cause, r
     assert words.index(step) < words.index("Oil, leg by leg, if the legs are opened")
 
 
-@pytest.mark.parametrize("made", [
-    found("over-filled", "oil", "Draw off 98 ml."), findings(service=SERVICE, verdict={"kind": "cannot tell"})])
-def test_where_the_oil_is_the_work_or_no_cause_is_named_the_sheet_is_about_the_oil(made):
-    words = printed(sheet_data(made))
+@pytest.mark.parametrize("kind", ["cannot tell yet", "do not fit together"])
+def test_where_the_letter_has_nothing_changed_before_a_test_the_sheet_says_so_first(kind):
+    words = printed(sheet_data(findings(service=SERVICE, verdict={"kind": kind, "cause": "over-filled"})))
+    assert words.index("Nothing is to be changed yet") < words.index("Oil, leg by leg, if the legs are opened")
+
+
+def test_where_the_oil_is_the_work_the_sheet_is_about_the_oil():
+    words = printed(sheet_data(found("over-filled", "oil", "Draw off 98 ml.")))
     assert "The work to do" not in words and "if the legs are opened" not in words
 
 
