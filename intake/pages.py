@@ -218,5 +218,5 @@ def _of_a_test(sheet: Sheet, station: Station) -> dict[str, Any]:
         "results": [row for row in station.rows if row not in (*ways_out, *by_hand)], "could_not": ways_out,
         "by_hand": by_hand, "by_hand_begun": any(not is_blank(field.raw) for field in fields_of(by_hand)),
         "reasons": [_("Nobody to help"), _("I lack a tool"), _("It felt unsafe"), _("I cannot, physically")],
-        "why": sheet.way.why(station),
+        "why": sheet.way.why(station), "purpose": translated(station.place.purpose),
     }

@@ -33,8 +33,8 @@ CHANGED_SPACERS = _("The spacers are changed as the work to do says. The old one
                     "down both lengths below.")
 NO_CAUSE = ("cannot tell yet", "do not fit together")
 CHANGE_NOTHING = _("Nothing is to be changed yet")
-TEST_FIRST = _("No cause is named so far. The letter says what is to be tested or told first. The numbers below are for "
-               "legs that are opened anyway.")
+TEST_FIRST = _("No cause is named so far. The letter says what is to be tested or told first. The numbers below are "
+               "for legs that are opened anyway.")
 JOINTS = (_("Fork caps, left and right"), _("Upper yoke clamps"), _("Lower yoke clamps"), _("Wheel axle"),
           _("Axle pinch bolts"), _("Brake caliper bolts"))
 MEASURED = (_("Oil level, mm"), _("Oil out, ml"), _("Spring: free length, mm"), _("Spacer, mm"),

@@ -4,7 +4,9 @@ from __future__ import annotations
 import pytest
 from django.core import mail
 from django.urls import reverse
+from django.utils.html import escape
 
+from analysis.catalogue import BENCH_TESTS
 from intake import services
 from intake.errors import Refused
 from intake.lanes import Lane, lane_of
@@ -37,6 +39,12 @@ def test_the_riders_page_puts_the_test_first_and_then_only_the_hand_in(someone, 
     someone.measure("travel", bench__travel__end_feel="stops dead")
     page = someone.read("case-page")
     assert "That is what your tuner asked for." in page and "Your tuner asks for this." not in page
+
+
+def test_the_page_of_the_test_that_is_asked_for_says_once_what_it_is_for(someone, tuner):
+    ask(someone, tuner, tests=["travel"])
+    purpose = next(test.purpose for test in BENCH_TESTS if test.name == "travel")
+    assert someone.read("bench-test", "travel").count(escape(purpose)) == 1
 
 
 def test_three_steps_come_one_after_the_other(someone, tuner):
