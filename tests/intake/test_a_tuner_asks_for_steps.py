@@ -41,7 +41,8 @@ def test_the_riders_page_puts_the_test_first_and_then_only_the_hand_in(someone, 
     assert "That is what your tuner asked for." in page and "Your tuner asks for this." not in page
 
 
-def test_the_page_of_the_test_that_is_asked_for_says_once_what_it_is_for(someone, tuner):
+def test_the_page_of_the_test_that_is_asked_for_says_once_what_it_is_for(someone, tuner, monkeypatch):
+    monkeypatch.setattr("intake.sheets.tests_worth_doing", lambda *_: ())  # the engine knows no better reason
     ask(someone, tuner, tests=["travel"])
     purpose = next(test.purpose for test in BENCH_TESTS if test.name == "travel")
     assert someone.read("bench-test", "travel").count(escape(purpose)) == 1
