@@ -3,6 +3,7 @@ from __future__ import annotations
 
 import pytest
 from django.core import mail
+from django.core.cache import cache
 from django.urls import reverse
 from django.utils.html import escape
 
@@ -43,6 +44,7 @@ def test_the_riders_page_puts_the_test_first_and_then_only_the_hand_in(someone, 
 
 def test_the_page_of_the_test_that_is_asked_for_says_once_what_it_is_for(someone, tuner, monkeypatch):
     monkeypatch.setattr("intake.sheets.tests_worth_doing", lambda *_: ())  # the engine knows no better reason
+    cache.clear()
     ask(someone, tuner, tests=["travel"])
     purpose = next(test.purpose for test in BENCH_TESTS if test.name == "travel")
     assert someone.read("bench-test", "travel").count(escape(purpose)) == 1
