@@ -227,8 +227,8 @@ def _friction(_: Facts) -> Advice:
 def _damping(_: Facts) -> Advice:
     return Advice(say("Open the compression damping"), (
         say("Write down the clicks, counted from fully in."),
-        say("Turn the compression out by 2 clicks on both legs; feel again at 4. Compare only at the same "
-            "temperature."),
+        say("Turn the compression out by 2 clicks on both legs and feel; then by 2 more, 4 in all, and feel again. "
+            "Compare only at the same temperature."),
         say("If that changes nothing, the oil or the valves have to be looked at by a workshop.")))
 
 
@@ -297,9 +297,10 @@ def _rebound(way: str) -> Callable[[Facts], Advice]:
         out = way == "out"
         return Advice(say("Turn the rebound out") if out else say("Turn the rebound in"), (
             say("Write down the clicks, counted from fully in."),
-            say("Turn the rebound out by 2 clicks on both legs; feel again at 4. Compare only at the same "
-                "temperature.") if out else
-            say("Turn the rebound in by 2 clicks on both legs; feel again at 4. Compare only at the same temperature."),
+            say("Turn the rebound out by 2 clicks on both legs and feel; then by 2 more, 4 in all, and feel again. "
+                "Compare only at the same temperature.") if out else
+            say("Turn the rebound in by 2 clicks on both legs and feel; then by 2 more, 4 in all, and feel again. "
+                "Compare only at the same temperature."),
             say("Push the front down by a third and let go: it should come back in under a second, with one small "
                 "swing or none.")))
     return make

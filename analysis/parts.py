@@ -118,10 +118,10 @@ def _one_a_path(moved: Sequence[tuple[Evidence, float]]) -> list[tuple[Evidence,
 def _moved_words(title: str, bits: float) -> str:
     times = 2 ** abs(bits)
     if times > 30:
-        template = ("{title}: makes it over 30 times likelier." if bits > 0 else
+        template = ("{title}: makes it over 30 times as likely." if bits > 0 else
                     "{title}: makes it over 30 times less likely.")
     else:
-        template = ("{title}: makes it about {times} times likelier." if bits > 0 else
+        template = ("{title}: makes it about {times} times as likely." if bits > 0 else
                     "{title}: makes it about {times} times less likely.")
     return say(template, title=title, times=f"{times:.1f}" if times < 3 else f"{times:.0f}")
 

@@ -53,7 +53,7 @@ def test_it_prints_a_summary_with_verdict_table_and_causes(case_file):
 
 def test_it_says_what_weighed_most_and_which_leg_lacks_an_answer(case_file):
     _, said, _ = assess(case_file(CASE))
-    assert "What weighed most" in said and "times likelier." in said
+    assert "What weighed most" in said and "times as likely." in said
     _, said, _ = assess(case_file({"schema": 1}))
     assert "Oil level as it is now, left leg: It settles" in said
 
