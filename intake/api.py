@@ -49,12 +49,13 @@ class NewestFirst(CursorPagination):
     page_size = 50
     page_size_query_param = "size"
     max_page_size = 200
+    invalid_cursor_message = "This cursor is none of ours. Start from the first page."
 
     def decode_cursor(self, request: Request) -> Cursor | None:
         """Return the mark.  One that this API did not make is no mark."""
         cursor = super().decode_cursor(request)
         if cursor is not None and cursor.position is not None and not re.fullmatch("[0-9]{1,18}", cursor.position):
-            raise NotFound("This cursor is none of ours. Start from the first page.")
+            raise NotFound(self.invalid_cursor_message)
         return cursor
 
     def get_page_size(self, request: Request) -> int:

@@ -18,7 +18,8 @@ class TooLarge(APIException):
     """The body is larger than any case document."""
 
     status_code = 413
-    default_detail = "The request is larger than 1 MB. Send the case document alone: photos go in on the rider's page."
+    default_detail = ("The request is larger than 1 MB. Send the case document alone; each photo goes to the case's "
+                      "own address for photos.")
     default_code = "too_large"
 
 

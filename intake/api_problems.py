@@ -5,7 +5,14 @@ from http import HTTPStatus
 from typing import Any
 
 from django.http import Http404
-from rest_framework.exceptions import APIException, NotAuthenticated, ValidationError
+from rest_framework.exceptions import (
+    APIException,
+    MethodNotAllowed,
+    NotAcceptable,
+    NotAuthenticated,
+    UnsupportedMediaType,
+    ValidationError,
+)
 from rest_framework.response import Response
 from rest_framework.views import set_rollback
 
@@ -19,7 +26,7 @@ ANSWERED = (CaseFaults, Refused, Http404, APIException)
 
 def problem_handler(error: Exception, context: dict[str, Any]) -> Response | None:
     """Turn what a view raised into a problem answer; None lets a programming error be one."""
-    answer = _answer(error)
+    answer = _answer(error, context)
     if answer is not None:
         set_rollback()
     return answer
@@ -45,7 +52,7 @@ def problem(
                     content_type=MEDIA_TYPE)
 
 
-def _answer(error: Exception) -> Response | None:
+def _answer(error: Exception, context: dict[str, Any]) -> Response | None:
     if isinstance(error, CaseFaults):
         count = len(error.faults)
         return problem(422, f"The document has {count} fault{'' if count == 1 else 's'}; nothing was stored.",
@@ -58,7 +65,7 @@ def _answer(error: Exception) -> Response | None:
     if isinstance(error, ValidationError):
         return _body_faults(error)
     if isinstance(error, APIException):
-        return _framework(error)
+        return _framework(error, context)
     return None
 
 
@@ -76,11 +83,23 @@ def _flat(detail: Any, path: str = "") -> list[Fault]:
     return [Fault(path, str(detail), "See the API's description for what belongs here.")]
 
 
-def _framework(error: APIException) -> Response:
+def _framework(error: APIException, context: dict[str, Any]) -> Response:
     headers = {}
     if getattr(error, "auth_header", None):
         headers["WWW-Authenticate"] = error.auth_header
     if getattr(error, "wait", None):
         headers["Retry-After"] = str(int(error.wait) + 1)
     status = 401 if isinstance(error, NotAuthenticated) else error.status_code
-    return problem(status, str(error.detail), headers=headers)
+    return problem(status, str(error.detail), mend=_mend(error, context), headers=headers)
+
+
+def _mend(error: APIException, context: dict[str, Any]) -> str:
+    """Return what to do about a refusal that the framework words; blank where its own words say it."""
+    if isinstance(error, UnsupportedMediaType):
+        read = " or ".join(parser.media_type for parser in getattr(context.get("view"), "parser_classes", ()))
+        return f"Send the body as it is, with the header 'Content-Type: {read}'."
+    if isinstance(error, NotAcceptable):
+        return "Ask for application/json, or for application/pdf where the answer is one."
+    if isinstance(error, MethodNotAllowed):
+        return "The header Allow names the methods that this address takes."
+    return ""

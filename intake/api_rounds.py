@@ -18,6 +18,7 @@ from intake.api_auth import shop_view
 from intake.api_parser import PictureParser, body_of
 from intake.api_problems import problem
 from intake.api_shapes import NextRoundIn, PhotoOut, RoundOut, RoundWholeOut, photo_shape, round_shape
+from intake.errors import Refused
 from intake.models import Case, Photo, Round, Shop
 from intake.once import mark_of
 from intake.photo_making import Busy, add_photo_at_once
@@ -125,8 +126,13 @@ def _photos(round: Round, number: str) -> list[dict[str, Any]]:
 
 def _added(request: Request, case: Case, newest: Round) -> Response:
     asked = {name: request.query_params.get(name, "").replace("\x00", "") for name in ("place", "path", "caption")}
+    picture = body_of(request)
+    if asked["place"] not in PLACES:
+        raise Refused(f"There is no page '{asked['place'][:80]}'." if asked["place"] else "It is not said where the "
+                      "photo belongs.", f"Put its section or bench test into the address: '?place=…', one of "
+                      f"{', '.join(sorted(PLACES))}.")
     try:
-        made = add_photo_at_once(round=newest, upload=File(io.BytesIO(body_of(request)), name="photo"),
+        made = add_photo_at_once(round=newest, upload=File(io.BytesIO(picture), name="photo"),
                                  who=f"shop: {request.user}", token=mark_of(request), **asked)
     except Busy as busy:
         return problem(503, busy.problem, mend=busy.mend, headers={"Retry-After": "30"})
