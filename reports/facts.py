@@ -10,6 +10,7 @@ from analysis.case import Answer, Case
 from analysis.catalogue import QUESTIONS, SIDES
 from analysis.units import from_si
 from reports.phrases import KNOWN_WORDS, exact
+from reports.told_by import a_shop_has_the_bike
 from reports.tongue import tell
 
 TELLING: dict[str, str] = {
@@ -87,10 +88,18 @@ def _facts(case: Case, paths: Sequence[str]) -> Iterable[Fact]:
 def _fact(path: str, answer: Answer, where: str) -> Fact:
     question = QUESTIONS[answer.path]
     known = str(KNOWN_WORDS[answer.known])
+    if a_shop_has_the_bike() and answer.known == "measured":
+        known = tell("measured")
     if question.kind != "quantity" and answer.known in ("measured", "documented"):
-        known = tell("you saw it") if path.startswith("bench.") else tell("you told us")
+        known = _seen(path)
     title = tell(str(TELLING.get(path) or question.title)).strip("¿?")
     return Fact(tell(where, title=title), value_words(answer), known)
+
+
+def _seen(path: str) -> str:
+    if a_shop_has_the_bike():
+        return tell("seen") if path.startswith("bench.") else tell("told to us")
+    return tell("you saw it") if path.startswith("bench.") else tell("you told us")
 
 
 def value_words(answer: Answer) -> str:

@@ -13,6 +13,7 @@ from analysis.catalogue import QUESTIONS
 from reports.bound import CLOSE, PRIVATE
 from reports.facts import telling_facts
 from reports.phrases import at, exact, odds, percent, quantity, sentence
+from reports.told_by import a_shop_has_the_bike
 from reports.tongue import inside, tell
 
 Findings = Mapping[str, Any]
@@ -97,8 +98,10 @@ def rests_on(findings: Findings, case: Case | None) -> str:
     told = facts(case)
     rider_mm = at(findings, "sag", "rider_mm")
     if isinstance(rider_mm, float) and not any(fact.startswith(tell("Rider sag")) for fact in told):
-        told.insert(min(2, len(told)), tell("Rider sag: {rider_mm} (from your readings).",
-                                            rider_mm=quantity(rider_mm, "mm")))
+        read = (tell("Rider sag: {rider_mm} (from the readings).", rider_mm=quantity(rider_mm, "mm"))
+                if a_shop_has_the_bike() else
+                tell("Rider sag: {rider_mm} (from your readings).", rider_mm=quantity(rider_mm, "mm")))
+        told.insert(min(2, len(told)), read)
     moved = (leading(findings) or {}).get("moved_by") or ()
     pointing = paragraphs(tell("What weighed most:"), bullets(sentence(str(reason)) for reason in moved))
     return paragraphs(bullets(told[:5]), pointing if moved else "")

@@ -26,12 +26,15 @@ from reports.letter_parts import (
 from reports.phrases import at, listed, quantity, sentence
 from reports.remedies import REMEDIES, Remedy
 from reports.remedies_by_cause import by_a_workshop, remedy_for
+from reports.told_by import a_shop_has_the_bike
 from reports.tongue import inside, spoken, tell
 
 OPEN_ONLY_SKILLED = (_("If you have not opened a fork cap before, or have no stand that lifts the front by the "
                          "frame, do not start: give the service sheet to a workshop."))
 GIVE_AWAY = (_("By what you told us you have no stand, or have not opened a fork cap before. Give the service "
                  "sheet that comes with this letter to a workshop; it is written for that. What it is to do:"))
+AT_THE_SHOP = _("The workshop that wrote to us for you has the service sheet for this work. What it is to do:")
+IN_THE_SHOP = _("This is for the workshop that wrote to us for you. What it is to do:")
 Job = tuple[str, str, str]
 """What there is to do, what to take care of, and the steps."""
 NOT_AT_HOME = (_("By what you told us you have no stand, or have not opened a fork cap before. Please leave this "
@@ -74,6 +77,10 @@ def _job(findings: Findings, remedy: Remedy, case: Case | None) -> Job:
     if _is_oil(remedy) and not findings.get("service"):
         return f"**{title}.**", "", numbered(steps)
     exact = tell("How exact: {tolerance}", tolerance=inside(remedy.tolerance))
+    if a_shop_has_the_bike() and (remedy.for_workshop or remedy.opens_the_fork):
+        there = AT_THE_SHOP if findings.get("service") and remedy.at_the_fork else IN_THE_SHOP
+        danger = f"**{remedy.protect}**" if remedy.for_workshop else ""
+        return paragraphs(f"**{title}.**", there), danger, paragraphs(numbered(steps), exact)
     takes = tell("**{title}.** It takes {minutes}.", title=title, minutes=remedy.minutes)
     if remedy.for_workshop:
         return takes, f"**{remedy.protect}**", paragraphs(numbered(steps), exact)
@@ -90,8 +97,10 @@ def _job(findings: Findings, remedy: Remedy, case: Case | None) -> Job:
 
 
 def _steps(remedy: Remedy, advice: Mapping[str, Any]) -> Sequence[str]:
-    """Return the advice's steps; where a workshop takes them, the way there comes first."""
+    """Return the advice's steps; where a workshop takes them, the way there comes first, unless the bike is there."""
     steps = advice.get("steps") or ()
+    if a_shop_has_the_bike():
+        return steps or remedy.steps
     return [*remedy.steps[:1], *steps] if remedy.for_workshop and steps else steps or remedy.steps
 
 

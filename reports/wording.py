@@ -18,6 +18,7 @@ from reports.letter_parts import Block, Findings, answer_line, bullets, plain, s
 from reports.letter_remedy import remedy_letter
 from reports.phrases import at, odds_in_words, percent, quantity, with_span
 from reports.sheet_words import sheets_block
+from reports.told_by import told_by
 from reports.tongue import tell
 
 __all__ = [
@@ -52,11 +53,12 @@ def joined(texts: Iterable[str]) -> str:
 def letter_blocks(findings: Findings, head: Head, case: Case | None = None) -> list[dict[str, Any]]:
     """Return the letter as blocks in reading order: ``name``, ``text``, and the ``numbers`` in it.
 
-    ``head`` has ``number``, ``round``, ``rider_name``, ``date`` and ``tuner``, each of which may be missing; ``case``
-    lets the letter quote the rider's own answers and the settings to go back to.  A number says its ``path`` in the
-    findings, ``how`` it is written, what is ``shown`` and where that ``start``s.
+    ``head`` has ``number``, ``round``, ``rider_name``, ``date`` and ``tuner``, and ``by_shop`` where a shop has the
+    bike and wrote for its customer, each of which may be missing; ``case`` lets the letter quote what was answered and
+    the settings to go back to.  A number says its ``path`` in the findings, ``how`` it is written, what is ``shown``
+    and where that ``start``s.
     """
-    with collecting() as sources:
+    with collecting() as sources, told_by(a_shop=bool(head.get("by_shop"))):
         blocks = [Block("greeting", _greeting(head)), *_body(bound(findings), case),
                   *sheets_block(findings, case),
                   *section("boundaries", tell("What this letter is and is not"), bullets(BOUNDARIES)),

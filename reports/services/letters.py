@@ -49,7 +49,8 @@ def letter_head(round: Round, tuner: str = "") -> dict[str, Any]:
     """Return what stands at a letter's head."""
     case, today = round.case, timezone.localdate()
     return {"number": case.number, "round": round.number, "rider_name": case.rider_name, "title": case.title,
-            "date": date_format(today, "DATE_FORMAT"), "tuner": tuner}
+            "date": date_format(today, "DATE_FORMAT"), "tuner": tuner,
+            "by_shop": case.shop_id is not None}
 
 
 def content_hash(*, words: str, draft: Draft) -> str:
