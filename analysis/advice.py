@@ -126,37 +126,62 @@ def _move(side: str, leg: LegSheet) -> str:
     if leg.is_right:
         return say("{leg}: the oil already stands right. Leave it.", leg=LEGS[side])
     draw_off, level = leg.draw_off, leg.level_to_set
-    amount = say("oil") if draw_off is None else say("about {amount} ml", amount=f"{abs(draw_off) / ML:.0f}")
-    off = draw_off is None or draw_off > 0
+    if draw_off is None:  # whether there is too much or too little in this leg, nobody knows
+        return _bring_to(side, level)
+    amount = say("about {amount} ml", amount=f"{abs(draw_off) / ML:.0f}")
     if level is None:
-        template = ("{leg}: draw off {amount} as the papers say, leg fully together, spring out." if off else
+        template = ("{leg}: draw off {amount} as the papers say, leg fully together, spring out." if draw_off > 0 else
                     "{leg}: add {amount} as the papers say, leg fully together, spring out.")
         return say(template, leg=LEGS[side], amount=amount)
-    return say(_OFF_TO if off else _ADD_TO, leg=LEGS[side], amount=amount, level=f"{level / MM:.0f}")
+    return say(_OFF_TO if draw_off > 0 else _ADD_TO, leg=LEGS[side], amount=amount, level=f"{level / MM:.0f}")
 
 
-def _preload(facts: Facts) -> Advice:
-    check = facts.preload
-    if check.turns == 0 and check.out_of_range:
-        return _spacers(check.to_target or 0.0)
-    if check.turns:
-        pitch = facts.inputs.sprung_leg.pitch.value
-        most = max(round(FIRST_STEP / pitch), 1)
-        turns = min(abs(check.turns), most)
-        first = say(_turned("out" if check.turns < 0 else "in", turns), turns=f"{turns:g}",
-                    length=_half_mm(turns * pitch))
-        more = () if turns == abs(check.turns) else (
-            say("That is a first step of about {turns} turns in all. Tell us the sag before you do more.",
-                turns=f"{abs(check.turns):g}"),)
-    else:
-        out = check.to_target is None or check.to_target < 0
-        first, more = say("Write down where the preload adjusters are, then back them out by one turn, both legs "
-                          "alike.") if out else say("Write down where the preload adjusters are, then wind them in by "
-                                                    "one turn, both legs alike."), ()
+def _bring_to(side: str, level: float | None) -> str:
+    if level is None:
+        return say("{leg}: bring the oil to this leg's own level in the papers, leg fully together, spring out.",
+                   leg=LEGS[side])
+    return say("{leg}: bring the oil to {level} mm below the top of the tube, leg fully together, spring out.",
+               leg=LEGS[side], level=f"{level / MM:.0f}")
+
+
+def _preload(way: str) -> Callable[[Facts], Advice]:
+    def make(facts: Facts) -> Advice:
+        check = facts.preload
+        if check.turns == 0 and check.out_of_range:
+            return _spacers(check.to_target or 0.0)
+        if not check.turns:
+            out = way == "out" if check.to_target is None else check.to_target < 0
+            return _one_turn(facts, out)
+        return _turns(facts, check.turns)
+    return make
+
+
+def _one_turn(facts: Facts, out: bool) -> Advice:
+    """The sag speaks of no number of turns: a first one, or a first step of the spacers where no turn is left."""
+    leg = facts.inputs.sprung_leg
+    end = 0.0 if out else leg.turns_range
+    if leg.turns_range == 0 or (leg.turns_in is not None and leg.turns_in == end):
+        return _spacers(-FIRST_STEP if out else FIRST_STEP)
+    return _with_sag(
+        say("Write down where the preload adjusters are, then back them out by one turn, both legs alike.") if out else
+        say("Write down where the preload adjusters are, then wind them in by one turn, both legs alike."))
+
+
+def _turns(facts: Facts, wanted: float) -> Advice:
+    pitch = facts.inputs.sprung_leg.pitch.value
+    most = max(round(FIRST_STEP / pitch), 1)
+    turns = min(abs(wanted), most)
+    more = () if turns == abs(wanted) else (
+        say("That is a first step of about {turns} turns in all. Tell us the sag before you do more.",
+            turns=f"{abs(wanted):g}"),)
     last = (say("The adjuster's range is not enough: spacers or springs have to be changed by a workshop."),
-            ) if check.out_of_range else ()
-    again = say("Measure the rider sag again, from below and from above.")
-    return Advice(say("Change the preload"), (first, *more, *last, again))
+            ) if facts.preload.out_of_range else ()
+    return _with_sag(say(_turned("out" if wanted < 0 else "in", turns), turns=f"{turns:g}",
+                         length=_half_mm(turns * pitch)), *more, *last)
+
+
+def _with_sag(*steps: str) -> Advice:
+    return Advice(say("Change the preload"), (*steps, say("Measure the rider sag again, from below and from above.")))
 
 
 def _half_mm(length: float) -> str:
@@ -359,7 +384,7 @@ def _load(_: Facts) -> Advice:
 
 _BY_CAUSE: Mapping[str, Callable[[Facts], Advice]] = {
     "over-filled": _oil, "too little oil": _oil, "unequal oil": _oil,
-    "too much preload": _preload, "too little preload": _preload,
+    "too much preload": _preload("out"), "too little preload": _preload("in"),
     "spring too stiff": _spring, "spring too soft": _spring,
     "friction or misalignment": _friction, "too much compression damping": _damping,
     "wrong assembly": _assembly, "coil bind": _bind, "nothing wrong or measured badly": _nothing,

@@ -69,7 +69,7 @@ def analyse(case: Case, rng: np.random.Generator, chosen: Chosen = ENGINES, view
         damping=damping_part(case),
         causes=causes_part(posterior), hidden=hidden_part(posterior), verdict=judged,
         next_test=_test_part(tests[0]) if tests else None, tests=[_test_part(test) for test in tests],
-        gates=gates, ride_gently=ride_gently(case, fork, gates), cautions=cautions(state, barred),
+        gates=gates, ride_gently=ride_gently(case, fork, gates, judged.cause), cautions=cautions(state, barred),
         assumed=(*inputs.assumed, *also_assumed),
         doubts=[{"path": d.path, "question": d.question} for d in case.doubts],
         disagreements=clashes, missing=missing(case), advice=advice_part(state, fork, front_stopped),

@@ -19,14 +19,15 @@ AMBER_LOCK_SHARE = 0.6
 """A leg that is solid before this share of its stroke is hardly to be ridden at all: common practice, no source."""
 
 
-def ride_gently(case: Case, fork: Mapping[str, Any], gates: Sequence[Gate]) -> str | None:
+def ride_gently(case: Case, fork: Mapping[str, Any], gates: Sequence[Gate], cause: str | None = None) -> str | None:
     """Say in one line how to ride until it is put right; None where a gate says more, or where nothing speaks for it.
 
-    Silence about safety is no "all clear": where its questions are not answered, this says so.
+    Silence about safety is no "all clear": where its questions are not answered, this says so.  ``cause`` is the one
+    that was named: coils that touch are known of without a fork that could be worked out.
     """
     if gates:
         return None
-    why = [*gentle_signs(case), *_stops_early(case, fork)]
+    why = [*gentle_signs(case), *_stops_early(case, fork, cause)]
     if why:
         return one_after_another([say("Ride gently, short, dry and alone, if at all."), *why])
     if not all(question.path in case.answers for question in SAFETY.questions):
@@ -44,12 +45,13 @@ def stops_far_too_early(state: State) -> bool:
     return bool(locks) and float(min(locks)) < AMBER_LOCK_SHARE * stroke
 
 
-def _stops_early(case: Case, fork: Mapping[str, Any]) -> list[str]:
+def _stops_early(case: Case, fork: Mapping[str, Any], cause: str | None) -> list[str]:
     """A fork that goes solid cannot swallow a bump under braking: the tyre lets go instead."""
     locks = [fork[s]["lock_stroke_mm"] for s in SIDES if fork[s]["lock_stroke_mm"] is not None]
     stroke = case.value("fork.travel_mm")
     if not locks:
-        return [say("The coils touch before the stroke ends.")] if fork["limited_by"]["found"] == "coil bind" else []
+        binds = "coil bind" in (fork["limited_by"]["found"], cause)
+        return [say("The coils touch before the stroke ends.")] if binds else []
     if isinstance(stroke, float) and min(locks) * MM < AMBER_LOCK_SHARE * stroke:
         return [say("The oil stops the fork before six tenths of its stroke: better not at all until it is put "
                     "right.")]

@@ -100,10 +100,21 @@ def test_a_fork_without_an_adjuster_is_one_whose_adjusters_are_at_their_end():
     assert (check.turns, check.out_of_range) == (0.0, True)
 
 
-@pytest.mark.parametrize(("to_target", "way"), [(None, "back them out"), (-0.004, "back them out"),
-                                                (0.004, "wind them in")])
-def test_without_turns_one_turn_is_tried(to_target: float | None, way: str) -> None:
-    assert f"{way} by one turn" in said("too much preload", facts(PreloadCheck("", None, to_target, None, False)))
+@pytest.mark.parametrize(("cause", "to_target", "way"), [
+    ("too much preload", None, "back them out"), ("too little preload", None, "wind them in"),
+    ("too much preload", -0.004, "back them out"), ("too much preload", 0.004, "wind them in")])
+def test_without_turns_one_turn_is_tried_the_way_the_cause_asks(cause: str, to_target: float | None, way: str) -> None:
+    assert f"{way} by one turn" in said(cause, facts(PreloadCheck("", None, to_target, None, False)))
+
+
+@pytest.mark.parametrize(("cause", "turns_in", "title"), [
+    ("too much preload", 0, "Have the spacers shortened"), ("too little preload", 12, "Have the spacers lengthened"),
+    ("too much preload", 12, "Change the preload"), ("too little preload", 0, "Change the preload")])
+def test_an_adjuster_that_stands_at_its_end_is_not_turned_further(cause: str, turns_in: int, title: str) -> None:
+    at_its_end = read_inputs(parse_case(case({"preload_turns_in": turns_in, "preload_turns_range": 12})))
+    (advice,) = advice_for(cause, facts(inputs=at_its_end))
+    assert advice.title == title and advice.by_workshop == (title != "Change the preload")
+    assert "5 mm" in " ".join(advice.steps) or not advice.by_workshop
 
 
 @pytest.mark.parametrize(("suits", "rate", "words"), [
@@ -147,7 +158,8 @@ LEVEL = LegSheet(level_now=0.130, level_to_set=0.140, draw_off=10e-6)
 @pytest.mark.parametrize(("leg", "words"), [
     (LEVEL, "Left leg: draw off about 10 ml until it stands 140 mm below the top"),
     (replace(LEVEL, draw_off=-30e-6), "Left leg: add about 30 ml until it stands 140 mm"),
-    (replace(LEVEL, draw_off=None), "Left leg: draw off oil until it stands 140 mm"),
+    (replace(LEVEL, draw_off=None), "Left leg: bring the oil to 140 mm below the top of the tube"),
+    (LegSheet(), "Left leg: bring the oil to this leg's own level in the papers"),
     (LegSheet(draw_off=20e-6), "Left leg: draw off about 20 ml as the papers say"),
     (LegSheet(draw_off=-20e-6), "Left leg: add about 20 ml as the papers say"),
     (replace(LEVEL, level_now=0.1395, draw_off=0.5e-6), "Left leg: the oil already stands right. Leave it."),

@@ -162,6 +162,17 @@ def test_with_every_safety_question_answered_no_nothing_is_said_of_riding_gently
     assert "every safety question" in (ride_gently(open_still, fork, ()) or "")
 
 
+def test_coils_that_touch_are_a_reason_to_ride_gently_where_nothing_else_of_the_fork_is_known() -> None:
+    spring = {"wire_diameter_mm": 5.5, "coil_mean_diameter_mm": 29, "total_coils": 45, "active_coils": 43,
+              "free_length_mm": 370}  # arithmetic: 370 − 45 × 5.5 − 25 = 97.5 mm are left of a stroke of 130 mm
+    leg = {"stanchion_diameter_mm": 41, "preload_fixed_mm": 25, "spring": spring}
+    found = findings({"complaint": {"symptoms": ["clanks at the end"]}, "bike": {"kind": "road"}, "fork": {
+        "damper": "damper rod", "travel_mm": 130, "left": leg, "right": leg},
+        "bench": {"travel": {"used_mm": 95, "end_feel": "clank", "repeats": "same"}}})
+    assert found["verdict"]["cause"] == "coil bind"
+    assert "The coils touch before the stroke ends." in found["ride_gently"]
+
+
 @pytest.mark.parametrize("told", [{}, {"fork": {"springing": "air"}}, {"fork": {"layout": "upside down"}},
                                   {"bike": {"mass_kg": 200}}, {"fork": {"travel_mm": 250}}])
 def test_what_stands_in_is_in_its_questions_unit_and_possible(told: Document) -> None:
