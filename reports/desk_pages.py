@@ -8,6 +8,7 @@ from typing import Any
 
 from analysis.catalogue import BENCH_TESTS, QUESTIONS, SECTIONS
 from reports import phrases
+from reports.service_sheet import oil_is_right
 
 NONE = "–"
 
@@ -147,6 +148,8 @@ def _service_cell(leg: Mapping[str, Any], key: str, unit: str) -> Cell:
     if key != "draw_off_ml" or value is None:
         return cell(value, unit, spread)
     amount = cell(abs(value), unit, spread)
+    if oil_is_right(leg):
+        return Cell("nothing: it stands right")
     return replace(amount, words=f"{'draw off' if value >= 0 else 'add'} {amount.words}")
 
 

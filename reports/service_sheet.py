@@ -109,7 +109,7 @@ def _amount(leg: Mapping[str, Any], key: str, unit: str, digits: int) -> str:
     value = leg.get(key)
     if value is None:
         return str(UNKNOWN)
-    if key == "draw_off_ml" and _is_right(leg):
+    if key == "draw_off_ml" and oil_is_right(leg):
         return str(tell("nothing: it stands right"))
     add = key == "draw_off_ml" and value < 0
     sure = leg.get("level_tolerance_mm") if key == "level_to_set_mm" else (leg.get("spread") or {}).get(key)
@@ -119,7 +119,7 @@ def _amount(leg: Mapping[str, Any], key: str, unit: str, digits: int) -> str:
     return tell("add {amount}", amount=words) if add else words
 
 
-def _is_right(leg: Mapping[str, Any]) -> bool:
-    """Tell whether the oil stands where it should already, as the order of work then says too."""
+def oil_is_right(leg: Mapping[str, Any]) -> bool:
+    """Tell whether a leg's oil stands where it should already, as the order of work then says too."""
     now, to_set, sure = (leg.get(key) for key in ("level_now_mm", "level_to_set_mm", "level_tolerance_mm"))
     return None not in (now, to_set, sure) and abs(to_set - now) <= sure

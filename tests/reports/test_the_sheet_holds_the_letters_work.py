@@ -8,6 +8,7 @@ import pytest
 from django.urls import reverse
 from pypdf import PdfReader
 
+from reports.desk_pages import service_table
 from reports.pdf import service_sheet_pdf
 from reports.service_sheet import sheet_data
 from tests.letter_cases import approved_letter, drafted_letter, findings, handed_in, use_fake_engine
@@ -60,10 +61,13 @@ def test_where_the_oil_is_the_work_the_sheet_is_about_the_oil():
 @pytest.mark.parametrize(("now", "words"), [(99.0, "nothing: it stands right"), (97.0, "1 ml"), (None, "1 ml")])
 def test_oil_that_stands_within_its_tolerance_is_not_to_be_moved(now, words):
     leg = {"level_now_mm": now, "level_to_set_mm": 100.0, "level_tolerance_mm": 2.0, "draw_off_ml": 1.0}
-    sheet = sheet_data(findings(service=SERVICE | {"left": leg, "right": leg}))
+    made = findings(service=SERVICE | {"left": leg, "right": leg})
+    sheet = sheet_data(made)
     assert sheet is not None
     rows = {row[0]: row[1].replace("\N{NO-BREAK SPACE}", " ") for row in sheet["amounts"]}
     assert rows["Draw off or add"] == words
+    on_the_desk = {row.title: row.cells[0].words.replace("\N{NO-BREAK SPACE}", " ") for row in service_table(made)}
+    assert on_the_desk["To get there"].removeprefix("draw off ") == words
 
 
 @pytest.mark.django_db
