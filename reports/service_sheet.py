@@ -94,9 +94,11 @@ def _routes(service: Mapping[str, Any]) -> dict[str, list[Any]]:
 
 
 def _is_elsewhere(findings: Mapping[str, Any]) -> bool:
-    """Tell whether the letter leaves the fork alone: work on its oil would be a second change at the same time."""
+    """Tell whether the letter leaves the fork alone: work on its oil would be a second change, or the only one."""
     cause = leading(findings) if at(findings, "verdict", "kind") == "cause" else None
-    return cause is not None and not remedy_for(cause["name"], cause.get("remedy", "")).at_the_fork
+    if cause is None:
+        return False
+    return cause.get("remedy") == "none" or not remedy_for(cause["name"], cause.get("remedy", "")).at_the_fork
 
 
 def _row(service: Mapping[str, Any], title: str, key: str, unit: str, digits: int) -> list[str]:

@@ -45,5 +45,5 @@ def sheet_of_letter(letter: Letter) -> tuple[ShopSheet | None, str]:
         return None, "The letter says: do not ride. There is no sheet of work beside that."
     data = sheet_data(letter.draft.findings)
     if data is None:
-        return None, "The letter asks for no work on the fork's oil, so there is no sheet."
+        return None, "The letter asks for no work on the fork, so there is no sheet."
     return ShopSheet(letter, data), ""

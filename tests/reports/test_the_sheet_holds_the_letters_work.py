@@ -53,6 +53,10 @@ def test_where_the_letter_has_nothing_changed_before_a_test_the_sheet_says_so_fi
     assert words.index("Nothing is to be changed yet") < words.index("Oil, leg by leg, if the legs are opened")
 
 
+def test_where_nothing_is_wrong_no_sheet_has_the_fork_opened():
+    assert sheet_data(found("nothing wrong or measured badly", "none", "Leave the settings as they are.")) is None
+
+
 def test_where_the_oil_is_the_work_the_sheet_is_about_the_oil():
     words = printed(sheet_data(found("over-filled", "oil", "Draw off 98 ml.")))
     assert "The work to do" not in words and "if the legs are opened" not in words
