@@ -23,11 +23,14 @@ def ride_gently(case: Case, fork: Mapping[str, Any], gates: Sequence[Gate], caus
     """Say in one line how to ride until it is put right; None where a gate says more, or where nothing speaks for it.
 
     Silence about safety is no "all clear": where its questions are not answered, this says so.  ``cause`` is the one
-    that was named: coils that touch are known of without a fork that could be worked out.
+    that was named: of coils that touch and of bent parts one knows without a fork that could be worked out.
     """
     if gates:
         return None
     why = [*gentle_signs(case), *_stops_early(case, fork, cause)]
+    if cause == "bent part":
+        why.append(say("A tube, yoke or axle may be bent, and a bent part can break: better not at all until it has been "
+                       "measured."))
     if why:
         return one_after_another([say("Ride gently, short, dry and alone, if at all."), *why])
     if not all(question.path in case.answers for question in SAFETY.questions):

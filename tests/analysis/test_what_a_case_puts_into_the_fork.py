@@ -162,6 +162,13 @@ def test_with_every_safety_question_answered_no_nothing_is_said_of_riding_gently
     assert "every safety question" in (ride_gently(open_still, fork, ()) or "")
 
 
+def test_a_part_that_is_thought_bent_is_better_not_ridden_until_it_has_been_measured() -> None:
+    fork = {side: {"lock_stroke_mm": None} for side in ("left", "right")} | {"limited_by": {"found": "spring"}}
+    clear = parse_case({"safety": {q.path.split(".")[1]: False for q in SAFETY.questions}})
+    assert "better not at all until it has been measured" in (ride_gently(clear, fork, (), "bent part") or "")
+    assert ride_gently(clear, fork, (), "leaking seal") is None
+
+
 def test_coils_that_touch_are_a_reason_to_ride_gently_where_nothing_else_of_the_fork_is_known() -> None:
     spring = {"wire_diameter_mm": 5.5, "coil_mean_diameter_mm": 29, "total_coils": 45, "active_coils": 43,
               "free_length_mm": 370}  # arithmetic: 370 − 45 × 5.5 − 25 = 97.5 mm are left of a stroke of 130 mm
