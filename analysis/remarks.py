@@ -29,8 +29,8 @@ def ride_gently(case: Case, fork: Mapping[str, Any], gates: Sequence[Gate], caus
         return None
     why = [*gentle_signs(case), *_stops_early(case, fork, cause)]
     if cause == "bent part":
-        why.append(say("A tube, yoke or axle may be bent, and a bent part can break: better not at all until it has been "
-                       "measured."))
+        why.append(say("A tube, yoke or axle may be bent, and a bent part can break: better not at all until it has "
+                       "been measured."))
     if why:
         return one_after_another([say("Ride gently, short, dry and alone, if at all."), *why])
     if not all(question.path in case.answers for question in SAFETY.questions):
