@@ -11,6 +11,7 @@ from analysis.amounts import LegSheet
 from analysis.causes import BY_NAME
 from analysis.estimates import ML, MM
 from analysis.inputs import Inputs
+from analysis.oil_part import FELT
 from analysis.preload import FIRST_STEP, PreloadCheck
 from analysis.say import LEGS, say
 from analysis.service import LOOK_INSIDE_FIRST, ServiceSheet
@@ -40,6 +41,8 @@ class Facts:
     """Each leg has its own work: an adjuster stands on one of them only."""
     inside_known: bool = True
     """What is inside the legs is known and not only guessed."""
+    oil_times: float | None = None
+    """How many times as thick the oil is as the papers ask for."""
 
 
 @dataclass(frozen=True)
@@ -249,11 +252,21 @@ def _friction(_: Facts) -> Advice:
             "tubes.")))
 
 
-def _damping(_: Facts) -> Advice:
+def _with_the_oil(facts: Facts, out: bool) -> tuple[str, ...]:
+    """Thick oil holds a fork back whatever the clicks, and thin oil lets it go: named where it may be the reason."""
+    times = facts.oil_times
+    if times is None or (times < FELT if out else times > 1 / FELT):
+        return ()
+    return (say("The oil inside is {times} times as thick as the papers ask for. Where the clicks are not enough, a "
+                "workshop changes it for the oil in the papers, both legs alike.", times=f"{times:.1f}"),)
+
+
+def _damping(facts: Facts) -> Advice:
     return Advice(say("Open the compression damping"), (
         say("Write down the clicks, counted from fully in."),
         say("Turn the compression out by 2 clicks on both legs and feel; then by 2 more, 4 in all, and feel again. "
             "Compare only at the same temperature."),
+        *_with_the_oil(facts, out=True),
         say("If that changes nothing, the oil or the valves have to be looked at by a workshop.")))
 
 
@@ -310,15 +323,16 @@ def _air_pressure(way: str) -> Callable[[Facts], Advice]:
     return make
 
 
-def _damping_in(_: Facts) -> Advice:
+def _damping_in(facts: Facts) -> Advice:
     return Advice(say("Close the compression damping a little"), (
         say("Write down the clicks, counted from fully in."),
         say("Turn the compression in by 2 clicks on both legs, 3 at the most, and ride the same road again."),
+        *_with_the_oil(facts, out=False),
         say("If the clicks change nothing, the damper or its oil has to be looked at by a workshop.")))
 
 
 def _rebound(way: str) -> Callable[[Facts], Advice]:
-    def make(_: Facts) -> Advice:
+    def make(facts: Facts) -> Advice:
         out = way == "out"
         return Advice(say("Turn the rebound out") if out else say("Turn the rebound in"), (
             say("Write down the clicks, counted from fully in."),
@@ -327,7 +341,8 @@ def _rebound(way: str) -> Callable[[Facts], Advice]:
             say("Turn the rebound in by 2 clicks on both legs and feel; then by 2 more, 4 in all, and feel again. "
                 "Compare only at the same temperature."),
             say("Push the front down by a third and let go: it should come back in under a second, with one small "
-                "swing or none.")))
+                "swing or none."),
+            *_with_the_oil(facts, out)))
     return make
 
 

@@ -63,13 +63,14 @@ def analyse(case: Case, rng: np.random.Generator, chosen: Chosen = ENGINES, view
     also_assumed = [Assumed(**row) for part in (fork.get("twist"), fork.get("when_hot")) if part
                     for row in part.pop("assumed")]
     shock, chassis = rear_parts(state, fork, [gate.end for gate in gates], (stock or {}).get("shock", ()))
+    named = judged.cause if judged.kind == "cause" else None  # what it only leans towards is no reason yet
     return Findings(
         fork=fork, sag=sag_part(state), preload=preload_part(state.check, front_stopped),
         service=None if front_stopped else service_part(state.sheet), shock=shock, chassis=chassis,
         damping=damping_part(case),
         causes=causes_part(posterior), hidden=hidden_part(posterior), verdict=judged,
         next_test=_test_part(tests[0]) if tests else None, tests=[_test_part(test) for test in tests],
-        gates=gates, ride_gently=ride_gently(case, fork, gates, judged.cause), cautions=cautions(state, barred),
+        gates=gates, ride_gently=ride_gently(case, fork, gates, named), cautions=cautions(state, barred),
         assumed=(*inputs.assumed, *also_assumed),
         doubts=[{"path": d.path, "question": d.question} for d in case.doubts],
         disagreements=clashes, missing=missing(case), advice=advice_part(state, fork, front_stopped),

@@ -17,6 +17,7 @@ from analysis.estimates import MM, Estimate
 from analysis.fork import GRAVITY, fork_stiffness, static_load, stroke_under
 from analysis.observations_bounce import BOUNCE_READINGS, recorded
 from analysis.observing import Answered, Array, Reading, known, sigmoid
+from analysis.oil_part import thickness
 from analysis.rear_inputs import measured_sag
 from analysis.say import say
 from analysis.world import BAR, World
@@ -82,6 +83,22 @@ def _turned_out(world: World, factor: Array) -> Array:
     return np.clip(0.5 - 0.36 * np.log(factor) * sound, 0.0, 1.0)
 
 
+def _thicker(case: Case) -> Estimate | None:
+    """The logarithm of how many times as thick the oil is as the papers ask for."""
+    times, inside = thickness(case), known("fork.oil.viscosity_40_cst")(case)
+    if times is None or inside is None:
+        return None
+    return Estimate(float(np.log(times)), float(np.hypot(inside.sd / inside.value, 0.05)), inside.known)
+
+
+def _thickness_of(world: World) -> Array:
+    """The oil that goes with both dampings together: strong with thick oil, weak with thin.
+
+    Seldom is it much more than twice as thick, however strong the damper: common practice, no source.
+    """
+    return np.asarray(0.7 * np.tanh(np.log(world.damping / USUAL_DAMPING_N) + np.log(world.rebound / 0.5)))
+
+
 def _rear_sag(case: Case) -> Estimate | None:
     found = measured_sag(case, "rider")
     if found is None or case.number("shock.wheel_travel_mm") is None:
@@ -117,6 +134,8 @@ MORE_READINGS: tuple[Reading, ...] = (
     Reading("fork.left.compression.clicks_out", "", say("Where the compression adjuster stands"),
             _share_out("compression"),
             lambda w: _turned_out(w, w.damping / USUAL_DAMPING_N), lambda w: 0.22, 0.05, 1.0),
+    Reading("fork.oil.viscosity_40_cst", "", say("Thickness of the oil against the papers"), _thicker, _thickness_of,
+            lambda w: 0.3, 0.1, 3.0),
     Reading("shock.rider_sag_mm", "rear_sag", say("Rear rider sag"), _rear_sag, _rear_predicted, lambda w: 5 * MM,
             4 * MM,
             200 * MM),

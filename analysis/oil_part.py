@@ -59,6 +59,12 @@ def _line(case: Case, nu_40: float) -> Line | None:
     return line if math.isfinite(float(line.b)) else None
 
 
+def thickness(case: Case) -> float | None:
+    """Return how many times as thick at 40 °C the oil inside is as the papers ask for; None where one is not known."""
+    inside, book = case.number("fork.oil.viscosity_40_cst"), case.number("fork.oil.viscosity_book_cst")
+    return None if inside is None or book is None else (_mixed(case, inside) or inside) / book
+
+
 def _mixed(case: Case, nu_40: float | None) -> float | None:
     second, share = case.number("fork.oil.second_viscosity_cst"), case.number("fork.oil.second_share")
     if nu_40 is None or second is None or share is None:

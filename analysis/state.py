@@ -15,6 +15,7 @@ from analysis.estimates import Estimate
 from analysis.gates import Gate, opening_is_workshop_only
 from analysis.inputs import Inputs
 from analysis.leg_parts import Pick, middle
+from analysis.oil_part import thickness
 from analysis.preload import preload_check
 from analysis.say import say
 from analysis.service import ServiceSheet, service_sheet
@@ -49,7 +50,7 @@ class State:
             needed_rate(inputs, base, self.loads) if base else None,
             next((r.value for r in (inputs.left.rate, inputs.right.rate) if r is not None and r.value > 0), None),
             bool(kept_closed(case)), found is not None, own_work=case.value("fork.damper") == "separate function",
-            inside_known=case.told("fork.damper") is not None)
+            inside_known=case.told("fork.damper") is not None, oil_times=thickness(case))
         self.facts = chosen.in_facts(self.facts)
         cause = judged.cause if judged.kind == "cause" else None
         self.engines = change_for(cause, self.facts)

@@ -54,6 +54,16 @@ def test_the_words_that_must_not_be_missing(cause: str, word: str) -> None:
     assert word in said(cause, facts())
 
 
+@pytest.mark.parametrize(("cause", "times", "named"), [
+    ("rebound too slow", 2.9, True), ("too much compression damping", 1.6, True), ("rebound too slow", 1.1, False),
+    ("rebound too slow", None, False), ("rebound too slow", 0.5, False), ("rebound too fast", 0.5, True),
+    ("too little compression damping", 0.5, True), ("rebound too fast", 2.9, False)])
+def test_oil_that_may_be_the_reason_is_named_beside_the_clicks(cause: str, times: float | None, named: bool) -> None:
+    given = said(cause, facts(oil_times=times))
+    assert (f"The oil inside is {times} times as thick as the papers ask for." in given) == named
+    assert ("workshop changes it for the oil in the papers" in given) == named
+
+
 def test_trapped_pressure_is_let_off_at_home_only_where_the_legs_may_be_opened() -> None:
     assert "fully extended" in said("trapped air pressure", facts())
     barred = said("trapped air pressure", facts(opening_barred=True))

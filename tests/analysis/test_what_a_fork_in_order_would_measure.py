@@ -32,7 +32,7 @@ MEASURED = {title: (middle * MM, off * MM) for title, (middle, off) in MILLIMETR
     "Time to come back": (0.19, 0.12), "Damping ratio of the bounce": (0.49, 0.114),
     "How often it swings in a second": (2.45, 0.49), "damping ratio of the rear's bounce": (0.44, 0.15),
     "Where the rebound adjuster stands": (0.5, 0.22), "Where the compression adjuster stands": (0.5, 0.22),
-    "Front tyre pressure": (2.3 * BAR, 0.2 * BAR),
+    "Front tyre pressure": (2.3 * BAR, 0.2 * BAR), "Thickness of the oil against the papers": (0.0, 0.3),
 }
 
 
@@ -50,7 +50,8 @@ def test_every_number_that_is_weighed_is_told() -> None:
 def test_a_bike_in_order_measures_what_it_should(number: int, world: World) -> None:
     reading = READINGS[number]
     found = [float(np.median(np.asarray(of(world)))) for of in (reading.predict, reading.off_by)]
-    assert found == pytest.approx(MEASURED[reading.title], rel=0.06)
+    nothing = 0.05 if MEASURED[reading.title][0] == 0 else None  # a logarithm: as thick as the papers ask for
+    assert found == pytest.approx(MEASURED[reading.title], rel=0.06, abs=nothing)
 
 
 def test_the_rear_sags_by_a_share_of_its_own_travel(world: World) -> None:
