@@ -6,6 +6,7 @@ import math
 import numpy as np
 import pytest
 
+from analysis import engine
 from analysis.catalogue import QUESTIONS
 from analysis.catalogue.safety import SAFETY
 from analysis.document import parse_case
@@ -167,6 +168,13 @@ def test_a_part_that_is_thought_bent_is_better_not_ridden_until_it_has_been_meas
     clear = parse_case({"safety": {q.path.split(".")[1]: False for q in SAFETY.questions}})
     assert "better not at all until it has been measured" in (ride_gently(clear, fork, (), "bent part") or "")
     assert ride_gently(clear, fork, (), "leaking seal") is None
+
+
+@pytest.mark.parametrize(("kind", "gently"), [("cause", True), ("cannot tell yet", False)])
+def test_a_cause_that_the_verdict_only_leans_towards_is_no_reason_to_ride_gently(
+        kind: str, gently: bool, monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr(engine, "verdict", lambda *_: Verdict(kind, "bent part", "Words.", ()))
+    assert ("bent part can break" in (findings(case({"oil_level_mm": 140}))["ride_gently"] or "")) == gently
 
 
 def test_coils_that_touch_are_a_reason_to_ride_gently_where_nothing_else_of_the_fork_is_known() -> None:
