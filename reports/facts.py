@@ -118,4 +118,8 @@ def value_words(answer: Answer) -> str:
 def _quantity_words(si: float, unit: str, typed: str) -> str:
     words = exact(from_si(si, unit), unit)
     other = any(character.isalpha() or character in "%\"'" for character in typed.removesuffix(unit))
-    return tell("{words} (you wrote {typed})", words=words, typed=typed.strip()) if other else words
+    if not other:
+        return words
+    if a_shop_has_the_bike():
+        return tell("{words} (written as {typed})", words=words, typed=typed.strip())
+    return tell("{words} (you wrote {typed})", words=words, typed=typed.strip())

@@ -55,7 +55,7 @@ def report_pdf(letter_text: str, findings: Findings, figures: Sequence[Mapping[s
     """Return the report as PDF/UA.
 
     A bike that must not be ridden gets its letter alone: neither figure nor table nor service sheet, for they hold
-    advice.
+    advice.  The sheet of a shop's job goes to the shop alone, from one trade to the other.
     """
     stop = bool(findings.get("stop_riding"))
     printed = [] if stop else [_figure(figure) for figure in figures]
@@ -67,7 +67,7 @@ def report_pdf(letter_text: str, findings: Findings, figures: Sequence[Mapping[s
         "figures": [_on_page_one(figure) if figure["name"] == "ruler" else figure for figure in printed],
         "tables": [] if stop else [{"title": table.title, "rows": [list(row) for row in table.rows]}
                                    for table in more_tables(findings)],
-        "sheet": None if stop else sheet_data(findings),
+        "sheet": None if stop or head.get("by_shop") else sheet_data(findings),
     }
     return _compiled(data)
 

@@ -1,16 +1,27 @@
 """A shop's customer reads a letter of facts: the bike stands in the shop, which has the sheet and took the measures."""
 from __future__ import annotations
 
-import pytest
+import io
 
+import pytest
+from pypdf import PdfReader
+
+from analysis import parse_case
+from reports.pdf import report_pdf
 from reports.services.letters import letter_head
 from reports.wording import letter_text
 from tests.letter_cases import handed_in
+from tests.reference_fork import case as reference_case
 from tests.reports.test_a_letter_for_every_cause import HEAD, NAMES, findings_for, part
 
 TO_A_WORKSHOP = ("Take the bike", "to a workshop", "this letter with it", "give the service sheet", "you have no stand",
                  "you have not opened")
-AS_IF_BY_THE_RIDER = ("(you measured it)", "(you saw it)", "(you told us)", "(from your readings)")
+AS_IF_BY_THE_RIDER = ("(you measured it)", "(you saw it)", "(you told us)", "(from your readings)",
+                      "(you wrote")
+
+
+def paper(pdf):
+    return " ".join(" ".join(page.extract_text() for page in PdfReader(io.BytesIO(pdf)).pages).split())
 
 
 def letter(name, **head):
@@ -33,6 +44,19 @@ def test_it_sends_no_bike_to_the_workshop_that_has_it_and_gives_nobody_elses_mea
 def test_it_says_whose_work_it_is(name, told):
     todo = part(letter(name, by_shop=True), "The one thing to do now")
     assert told in todo and "\n1. " in todo
+
+
+def test_a_number_in_another_unit_stands_as_it_was_written_and_by_nobody():
+    told = parse_case(reference_case({"oil_level_mm": 100, "spring": {"rate_n_per_mm": "0.9 kgf/mm"}}))
+    text = letter_text(findings_for("over-filled")[1], HEAD | {"by_shop": True}, told)
+    assert "(written as 0.9 kgf/mm)" in text and "you wrote" not in text
+
+
+def test_the_technical_sheet_goes_to_the_shop_and_is_no_part_of_the_customers_paper():
+    findings = findings_for("over-filled")[1]
+    alone, both = (paper(report_pdf("Hello,", findings, [], HEAD | {"by_shop": shop})) for shop in (True, False))
+    assert "Service sheet for the workshop" not in alone and "trade partners" not in alone
+    assert "Service sheet for the workshop" in both
 
 
 def test_a_danger_until_the_work_is_done_is_still_said():
