@@ -9,6 +9,7 @@ from collections.abc import Callable, Mapping
 
 import numpy as np
 
+from analysis.atmosphere import pressure_at
 from analysis.bounce_sources import REAR
 from analysis.catalogue import SIDES
 from analysis.causes import USUAL_DAMPING_N
@@ -24,6 +25,8 @@ from analysis.world import BAR, World
 
 TYRE_BAR = {"off road": 1.0, "trials": 0.5, "scooter": 2.0}
 """Usual front tyre pressure by kind of bike; 2.3 bar for any other: common practice, no source."""
+HIGH_UP = 1200.0
+"""Climb from which air shut in below is asked about, m: common practice, no source."""
 REAR_SAG_SHARE = 0.30
 """Rider sag of the rear as a share of its wheel travel: common practice, no source."""
 
@@ -99,6 +102,14 @@ def _thickness_of(world: World) -> Array:
     return np.asarray(0.7 * np.tanh(np.log(world.damping / USUAL_DAMPING_N) + np.log(world.rebound / 0.5)))
 
 
+def _from_below(case: Case) -> Estimate | None:
+    """The pressure that a climb shuts in; less than ``HIGH_UP`` is not worth a word."""
+    closed, ridden = known("use.closed_altitude_m")(case), known("use.altitude_m")(case)
+    if closed is None or ridden is None or ridden.value - closed.value < HIGH_UP:
+        return None
+    return Estimate(float(pressure_at(closed.value) - pressure_at(ridden.value)), 0.02 * BAR, closed.known)
+
+
 def _rear_sag(case: Case) -> Estimate | None:
     found = measured_sag(case, "rider")
     if found is None or case.number("shock.wheel_travel_mm") is None:
@@ -136,6 +147,8 @@ MORE_READINGS: tuple[Reading, ...] = (
             lambda w: _turned_out(w, w.damping / USUAL_DAMPING_N), lambda w: 0.22, 0.05, 1.0),
     Reading("fork.oil.viscosity_40_cst", "", say("Thickness of the oil against the papers"), _thicker, _thickness_of,
             lambda w: 0.3, 0.1, 3.0),
+    Reading("use.closed_altitude_m", "", say("How much lower the legs were closed than they are ridden"), _from_below,
+            lambda w: w.shut_in, lambda w: 0.1 * BAR, 0.02 * BAR, 1.0 * BAR),
     Reading("shock.rider_sag_mm", "rear_sag", say("Rear rider sag"), _rear_sag, _rear_predicted, lambda w: 5 * MM,
             4 * MM,
             200 * MM),
@@ -192,7 +205,7 @@ def _warmth(world: World) -> dict[str, Array]:
 
 
 def _cap_air(world: World) -> dict[str, Array]:
-    pressed = sigmoid((world.trapped - 0.08 * BAR) / (0.02 * BAR))
+    pressed = sigmoid((world.shut_in - 0.08 * BAR) / (0.02 * BAR))
     return {"hissed out": 0.06 + 0.85 * pressed, "nothing": 0.85 * (1 - pressed) + 0.05,
             "sucked in": 0.06 * (1 - pressed) + 0.01}
 

@@ -1,6 +1,7 @@
 """Remarks in words: riding gently, cautions, what is missing, advice."""
 from __future__ import annotations
 
+import math
 from collections.abc import Mapping, Sequence
 from typing import Any
 
@@ -10,10 +11,12 @@ from analysis.document import Case
 from analysis.estimates import MM
 from analysis.gates import Gate, gentle_signs
 from analysis.leg_parts import middle
+from analysis.observations_more import HIGH_UP
 from analysis.say import one_after_another, say
 from analysis.setups import Change, leg_volumes
 from analysis.spare import LEAST_SPARE, hot_spare
 from analysis.state import State
+from analysis.world import BAR, thinner_outside
 
 AMBER_LOCK_SHARE = 0.6
 """A leg that is solid before this share of its stroke is hardly to be ridden at all: common practice, no source."""
@@ -75,9 +78,28 @@ def cautions(state: State, barred: Sequence[str]) -> list[str]:
         said.append(say("Cover disc and pads. Oil on the brake: do not ride until it is cleaned and the pads are "
                         "replaced."))
     said += _tight_when_warm(state)
+    if not barred:
+        said += _shut_in_below(state)
     said.append(say("Tighten to the figures in the bike's own manual. First ride slow, brakes tried at walking "
                     "speed."))
     return said
+
+
+def _shut_in_below(state: State) -> list[str]:
+    """Air that was shut in at a lower place pushes beside the springs: F = (p_closed − p_ridden) (A_left + A_right)."""
+    inputs, down = state.inputs, _climb(state.case)
+    if down < HIGH_UP:
+        return []
+    bar = thinner_outside(inputs)
+    push = bar * sum(math.pi / 4 * inputs.leg(side).seal_diameter.value**2 for side in SIDES)
+    return [say("The legs were closed {down} m lower than they are ridden: {bar} bar is shut in and pushes with about "
+                "{push} N in all. Let it off where you ride, wheel off the floor and legs fully extended, before "
+                "anything else is judged.", down=f"{down:.0f}", bar=f"{bar / BAR:.2f}", push=f"{push:.0f}")]
+
+
+def _climb(case: Case) -> float:
+    closed, ridden = case.number("use.closed_altitude_m"), case.number("use.altitude_m")
+    return 0.0 if closed is None or ridden is None else ridden - closed
 
 
 def _tight_when_warm(state: State) -> list[str]:

@@ -107,7 +107,9 @@ class World:
         self.rebound = self._lognormal("rebound")
         self.rear_error = self._hidden("rear_mm", [], MM)
         self.tyre_short = self._hidden("tyre_bar", [], BAR)
-        self.trapped = np.maximum(self._hidden("trapped_bar", [], BAR), -0.2 * BAR)
+        self.shut_in = np.maximum(self._hidden("trapped_bar", [], BAR), -0.2 * BAR)
+        # What the height explains is in every fork's pressure already, so a story of shut-in air adds only the rest.
+        self.trapped = self.shut_in - np.clip(self.shut_in, 0.0, thinner_outside(self.inputs))
         self._draw_the_springs()
         margin = self._hidden("bind_margin_mm", bind_labels(self.inputs, self.sprung, self.preload + self.stroke), MM)
         self.bind = np.maximum(self.stroke + margin, 0.02)
@@ -372,6 +374,11 @@ class World:
     def backed_out_sag(self, metres: float) -> Array:
         """Rider sag with that much preload taken out, m."""
         return np.asarray(stroke_under(self.fork(metres), self.rider_load, self.n_slow))
+
+
+def thinner_outside(inputs: Inputs) -> float:
+    """Return by how much the air outside is thinner where it is ridden than where the caps were closed, Pa, or 0."""
+    return max(inputs.closed_pressure - inputs.ride_pressure, 0.0)
 
 
 def closed_at(inputs: Inputs, gauge: Array | float) -> Array | float:
