@@ -12,7 +12,7 @@ from tests.reference_fork import case
 
 SOUND = {"friction": 60.0, "damping": 200.0, "rebound": 0.5, "stroke": 0.140, "lost": 0.0, "bind": 0.175,
          "ride_stroke": 0.120, "push_stroke": 0.070, "free_sag": 0.025, "rider_sag": 0.040, "slip": 0.0,
-         "rear_error": 0.0, "trapped": 0.0, "tyre_short": 0.0, "apart": 0.0}
+         "rear_error": 0.0, "shut_in": 0.0, "tyre_short": 0.0, "apart": 0.0}
 INPUTS = read_inputs(parse_case(case()))
 
 
@@ -37,7 +37,7 @@ KINDS = {
     "worn damper": bike("worn damper"), "bent": bike("bent"), "leaks": bike("leaks"), "tops out": bike("tops out"),
     "bent and sticky": bike("bent", friction=230), "rear worn": bike("rear worn"), "rear stuck": bike("rear stuck"),
     "rear off": bike(rear_error=-0.018), "rolling fault": bike("rolling fault"), "overloaded": bike("overloaded"),
-    "pressed": bike(trapped=0.15e5), "just pressed": bike(trapped=0.08e5), "soft tyre": bike(tyre_short=0.5e5),
+    "pressed": bike(shut_in=0.15e5), "just pressed": bike(shut_in=0.08e5), "soft tyre": bike(tyre_short=0.5e5),
     "a little soft tyre": bike(tyre_short=0.35e5), "legs apart": bike(apart=60e-6),
     "legs a little apart": bike(apart=-40e-6), "own work": bike(damper="separate function"),
 }
