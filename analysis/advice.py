@@ -363,8 +363,7 @@ def _leak(_: Facts) -> Advice:
 def _tops_out(_: Facts) -> Advice:
     return Advice(say("Find out why it knocks at the top"), (
         say("Turn the rebound in by 2 clicks on both legs, and ride the same road again."),
-        say("If the knock stays, turn it back. Then, where there is hardly any free sag, take out 1 turn of preload on both "
-            "legs."),
+        say("No better: turn it back, and where there is hardly any free sag take out 1 turn of preload on both legs."),
         say("If the knock stays, a workshop checks the top-out springs.")))
 
 

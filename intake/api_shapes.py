@@ -135,7 +135,9 @@ class RoundWholeOut(RoundOut):
 class NextRoundIn(serializers.Serializer):
     """What was done since the last letter."""
 
-    done = serializers.ChoiceField(choices=Round.Done.choices, required=False, allow_blank=True, default="")
+    done = serializers.ChoiceField(choices=Round.Done.choices, required=False, allow_blank=True, default="",
+                                   error_messages={"invalid_choice": f"'{{input}}' is none of: "
+                                                                     f"{', '.join(Round.Done.values)}."})
     changes = serializers.CharField(required=False, allow_blank=True, default="", max_length=4000,
                                     help_text="What was changed on the bike, in your words.")
 

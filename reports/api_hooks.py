@@ -26,7 +26,8 @@ class HookIn(serializers.Serializer):
     """Where to tell of what."""
 
     address = serializers.CharField(max_length=LONGEST_ADDRESS, help_text="https, and reached from everywhere.")
-    events = serializers.ListField(child=serializers.ChoiceField(choices=EVENTS), min_length=1, max_length=len(EVENTS))
+    events = serializers.ListField(child=serializers.ChoiceField(choices=EVENTS, error_messages={
+        "invalid_choice": f"'{{input}}' is none of: {', '.join(EVENTS)}."}), min_length=1, max_length=len(EVENTS))
 
 
 class HookOut(serializers.Serializer):

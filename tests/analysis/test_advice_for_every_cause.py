@@ -36,6 +36,14 @@ def test_every_cause_has_its_own_advice(name: str) -> None:
     assert advice.title and all(step.endswith(".") for step in advice.steps)
 
 
+@pytest.mark.parametrize("name", [cause.name for cause in CAUSES])
+def test_no_step_changes_two_settings_at_once(name: str) -> None:
+    (advice,) = advice_for(name, facts())
+    for step in advice.steps:
+        assert sum(setting in step for setting in ("rebound", "compression", "preload", "oil level")) < 2 or (
+            "it is no cure" in step), step
+
+
 def test_no_cause_is_no_advice() -> None:
     assert advice_for(None, facts()) == () == advice_for("moonlight", facts())
 

@@ -43,3 +43,12 @@ def test_a_document_that_is_too_large_is_told_where_photos_go(shop):
     large = f'{{"job": "{"x" * 1_000_001}"}}'
     said = told(shop.client.post(reverse("api-cases"), large, content_type="application/json"), 413)
     assert "address for photos" in said and "rider's page" not in said
+
+
+def test_a_word_that_is_none_of_a_few_is_answered_with_the_few(shop, number):
+    hook = {"address": "https://shop.example/hook", "events": ["advised"]}
+    for address, sent, words in (
+            (reverse("api-hooks"), hook, "none of: state changed, "),
+            (reverse("api-rounds", args=[number]), {"done": "half"}, "none of: ")):
+        answer = shop.client.post(address, sent, content_type="application/json")
+        assert answer.status_code == 400 and words in answer.json()["faults"][0]["problem"]
