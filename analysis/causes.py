@@ -116,7 +116,8 @@ CAUSES: tuple[Cause, ...] = (
           onset={"after a knock": 8.0, "same day as a job": 0.3, "slowly": 0.2, "always": 0.4}),
     Cause("trapped air pressure", "Air pressure trapped in the legs", "air pressure", 0.015,
           trapped_bar=Prior(0.35, 0.2, 0.1), only_for="coil", onset={"same day as a job": 1.3}),
-    Cause("too much air pressure", "Air springs set too hard", "air pressure", 0.10,
+    # In an air fork its pressure is at fault as often as the spring's rate and its preload together are in a coil fork.
+    Cause("too much air pressure", "Air springs set too hard", "air pressure", 0.20,
           air_share=Prior(1.28, 0.12, 1.12), only_for="air", onset=FROM_THE_START),
     Cause("too little air pressure", "Air springs set too soft, or leaking", "air pressure", 0.08,
           air_share=Prior(0.76, 0.1, -INF, 0.88), only_for="air", onset={"slowly": 1.5}),
