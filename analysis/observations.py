@@ -18,7 +18,7 @@ from analysis.observations_play import PLAY_ANSWERS, PLAY_READINGS
 from analysis.observing import Answered, Array, Reading, known, sigmoid
 from analysis.sag import sag_from_readings
 from analysis.say import say
-from analysis.world import World
+from analysis.world import BAR, World
 
 
 def sag_reading(which: str) -> Callable[[Case], Estimate | None]:
@@ -83,11 +83,11 @@ READINGS: tuple[Reading, ...] = (
     Reading("bench.travel.used_mm", "travel", say("Travel used"), known("bench.travel.used_mm"),
             lambda w: w.ride_stroke + w.slip, lambda w: 3 * MM, 3 * MM, 300 * MM),
     Reading("bench.springs_out.left_stroke_mm", "springs_out", say("Stroke with the springs out"),
-            known("bench.springs_out.left_stroke_mm"), lambda w: w.stroke - w.lost, lambda w: 1 * MM, 2 * MM,
+            known("bench.springs_out.left_stroke_mm"), lambda w: w.stroke - w.lost_in["left"], lambda w: 1 * MM, 2 * MM,
             300 * MM),
     Reading("bench.springs_out.right_stroke_mm", "springs_out", say("Stroke with the springs out, right"),
-            known("bench.springs_out.right_stroke_mm"), lambda w: w.stroke - w.lost, lambda w: 1 * MM, 2 * MM,
-            300 * MM),
+            known("bench.springs_out.right_stroke_mm"), lambda w: w.stroke - w.lost_in["right"], lambda w: 1 * MM,
+            2 * MM, 300 * MM),
     Reading("fork.friction_n", "", say("Friction of the fork"), known("fork.friction_n"), lambda w: w.friction,
             lambda w: 8.0, 10.0, 600.0),
     Reading("fork.left.oil_level_mm", "oil", say("Oil level, left"), known("fork.left.oil_level_mm"),
@@ -230,6 +230,10 @@ def _stiff(world: World) -> Array:
     return np.maximum(low_sag, 0.7 * _held(world))
 
 
+def _hard_tyre(world: World) -> Array:
+    return sigmoid((-world.tyre_short / BAR - 0.35) / 0.08)
+
+
 def _deep(world: World) -> Array:
     return sigmoid(((world.ride_stroke / world.stroke) - 0.96) / 0.02)
 
@@ -246,7 +250,7 @@ SYMPTOMS: Mapping[str, Callable[[World], Array]] = {
     "stops hard": lambda w: 0.08 + 0.75 * _firm_end(w) * (0.4 + 0.6 * _unused(w)),
     "clanks at the end": lambda w: 0.02 + 0.7 * w.touches(w.ride_stroke).astype(np.float64),
     "too stiff": lambda w: 0.12 + 0.6 * _stiff(w) + 0.15 * _firm_end(w),
-    "harsh on small bumps": lambda w: 0.12 + 0.6 * np.maximum(_sticky(w), _held(w)),
+    "harsh on small bumps": lambda w: 0.12 + 0.6 * np.maximum(np.maximum(_sticky(w), _held(w)), 0.7 * _hard_tyre(w)),
     "sticks then jumps": lambda w: 0.03 + 0.75 * _sticky(w),
     "dives": lambda w: 0.06 + 0.5 * sigmoid((w.rider_sag / w.stroke - 0.36) / 0.03) + 0.25 * _deep(w)
     + 0.45 * sigmoid((80.0 - w.damping) / 15.0),

@@ -235,7 +235,7 @@ def _pair(world: World) -> dict[str, Array]:
 
 
 def _tyre(world: World) -> dict[str, Array]:
-    off = sigmoid((world.tyre_short / BAR - 0.35) / 0.08)
+    off = sigmoid((np.abs(world.tyre_short) / BAR - 0.35) / 0.08)
     return {"as in papers": 0.85 * (1 - off) + 0.05, "off": 0.1 + 0.75 * off, "worn": 0.05 + 0.05 * off}
 
 

@@ -27,6 +27,8 @@ from analysis.leg_parts import middle, parts_of
 Array = NDArray[np.float64]
 BAR = 1e5
 
+OVERBLOWN = 0.35
+"""Share of wrong tyre pressures that are too high: common practice, no source."""
 VACUUM = 1e3
 """The least absolute pressure that a leg can hold, Pa."""
 
@@ -113,6 +115,17 @@ class World:
         self._draw_the_springs()
         margin = self._hidden("bind_margin_mm", bind_labels(self.inputs, self.sprung, self.preload + self.stroke), MM)
         self.bind = np.maximum(self.stroke + margin, 0.02)
+        self._draw_what_may_be_either()
+
+    def _draw_what_may_be_either(self) -> None:
+        """A wrong part is seen in one leg as often as in both, and too much air in a tyre less often than too little.
+
+        Pushed together on the axle both legs end with the shorter one: then a part in one of them shows in both.
+        """
+        where = self.rng.random(self.size)
+        self.lost_in = {"left": np.where(where < 0.75, self.lost, 0.0),
+                        "right": np.where((where < 0.5) | (where >= 0.75), self.lost, 0.0)}
+        self.tyre_short = np.where(self.rng.random(self.size) < OVERBLOWN, -self.tyre_short, self.tyre_short)
 
     def _draw_the_oil(self) -> None:
         """Oil above the book's: in half of the draws the story tells of the left leg first, in half of the right."""
