@@ -31,14 +31,22 @@ def ride_gently(case: Case, fork: Mapping[str, Any], gates: Sequence[Gate], caus
     if gates:
         return None
     why = [*gentle_signs(case), *_stops_early(case, fork, cause)]
-    if cause == "bent part":
-        why.append(say("A tube, yoke or axle may be bent, and a bent part can break: better not at all until it has "
-                       "been measured."))
+    if cause in _BETTER_NOT:
+        why.append(_BETTER_NOT[cause])
     if why:
         return one_after_another([say("Ride gently, short, dry and alone, if at all."), *why])
     if not all(question.path in case.answers for question in SAFETY.questions):
         return say("Go through every safety question before you ride: not all of them are answered yet.")
     return None
+
+
+_BETTER_NOT = {
+    "bent part": say("A tube, yoke or axle may be bent, and a bent part can break: better not at all until it has been "
+                     "measured."),
+    "wrong assembly": say("A part inside the fork may be missing or in the wrong place, and can jam it: better not at "
+                          "all until a workshop has looked inside."),
+}
+"""What a named cause can do on the road before anybody has looked: common practice, no source."""
 
 
 def stops_far_too_early(state: State) -> bool:

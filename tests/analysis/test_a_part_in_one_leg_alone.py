@@ -17,7 +17,9 @@ def test_a_leg_that_ends_short_without_its_spring_is_wrongly_put_together(left: 
     told = case({"oil_level_mm": 140}, bench={
         "springs_out": {"left_stroke_mm": left, "right_stroke_mm": right}, "travel": STOPS})
     assert odds(told)["wrong assembly"] > 0.9
-    assert findings(told)["verdict"]["cause"] == "wrong assembly"
+    found = findings(told)
+    assert found["verdict"]["cause"] == "wrong assembly"
+    assert "better not at all until a workshop has looked inside" in found["ride_gently"]
 
 
 def test_legs_that_both_reach_their_stroke_without_springs_are_not() -> None:
