@@ -122,7 +122,7 @@ def compare_sides(left: Adjuster, right: Adjuster, same_function: bool | None) -
     template = ("The rebound stands {left} clicks out left and {right} right." if left.circuit == "rebound" else
                 "The compression stands {left} clicks out left and {right} right.")
     differ = say(template, left=f"{outs[0]:g}", right=f"{outs[1]:g}")
-    unless = "" if same_function else say("Where only one leg has the damper, it means nothing.")
+    unless = "" if same_function else say("Where only one leg has the damper, the difference means nothing.")
     return Finding("sides differ", "both", left.circuit, one_after_another([differ, unless]),
         say("Unless the manual wants a difference, set both alike: halfway between the two."))
 
@@ -150,7 +150,7 @@ def judge_sweep(sweep: Sweep, circuit: Circuit = "compression") -> Finding:
                 "built damper, for a workshop."))
     return Finding("cannot tell", "both", circuit, say(
         "From fully in to fully out the stroke of the quick push changed by {grown} mm; that is too close to call.",
-        grown=grown), say("Do three pushes at each end and give the middle one of each."))
+        grown=grown), say("Do three pushes at each end and give the middle value of each three."))
 
 
 def _in_order(sweep: Sweep) -> bool:

@@ -175,7 +175,8 @@ def _turns(facts: Facts, wanted: float) -> Advice:
     most = max(round(FIRST_STEP / pitch), 1)
     turns = min(abs(wanted), most)
     more = () if turns == abs(wanted) else (
-        say("That is a first step of about {turns} turns in all. Tell us the sag before you do more.",
+        say("That is only a first step: about {turns} turns in all would be needed. Tell us the sag before you do "
+            "more.",
             turns=f"{abs(wanted):g}"),)
     last = (say("The adjuster's range is not enough: spacers or springs have to be changed by a workshop."),
             ) if facts.preload.out_of_range else ()
@@ -196,7 +197,8 @@ def _spacers(to_target: float) -> Advice:
     """The adjusters are at their end: the spacers have to make up for ``to_target``, m, in steps like any preload."""
     shorter, step = to_target < 0, _half_mm(min(abs(to_target), FIRST_STEP))
     more = () if abs(to_target) <= FIRST_STEP else (
-        say("That is a first step of about {length} mm in all. Tell us the sag before more is done.",
+        say("That is only a first step: about {length} mm in all would be needed. Tell us the sag before more is "
+            "done.",
             length=_half_mm(abs(to_target))),)
     fitted = say("A workshop fits spacers that are {length} mm shorter in each leg that has a spring, and "
                  "keeps the old ones.",

@@ -199,7 +199,7 @@ REMEDIES: dict[str, Remedy] = {
          "Front unloaded again: measure from the dust seal to the tie."),
         "Three runs within 3 mm of each other.",
         (TRAVEL, SAG),
-        (("It stops short by the same amount each time",
+        (("It stops short of the end by the same amount each time",
           "then something does end the stroke. Send us the numbers; we look again."),
          ("It uses all but the last 10 to 20 mm",
           "then it works as it should: the last of the stroke is kept for the worst bump.")),

@@ -52,7 +52,8 @@ BY_CAUSE: dict[str, Remedy] = {
              "It should not rise again from ride to ride.")),
     "too little air pressure": replace(_AIR, otherwise=(
         ("The pressure falls again within a day", "then it leaks. Have a workshop look at it before you ride far."),
-        ("It gets hard at the start, and sags too little", "then it has gone too far. Let half of it off again.")),
+        ("It gets hard at the start, and sags too little", "then it has gone too far. Let off half of the pressure "
+                                                           "that you added.")),
         see=("The rider sag should shrink towards a quarter to a third of the full stroke.",)),
     "too little compression damping": replace(
         _DAMPING, title="Close the compression damping a little",

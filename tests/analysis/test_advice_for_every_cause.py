@@ -85,7 +85,8 @@ def test_trapped_pressure_is_let_off_at_home_only_where_the_legs_may_be_opened()
     (1.0, False, "Turn the preload 1 turn in on both legs: about 1 mm."),
     (-2.0, False, "Turn the preload 2 turns out on both legs: about 2.5 mm."),
     (3.0, False, "Turn the preload 3 turns in on both legs: about 4 mm."),
-    (-10.0, False, "Turn the preload 4 turns out on both legs: about 5 mm. That is a first step of about 10 turns"),
+    (-10.0, False, "Turn the preload 4 turns out on both legs: about 5 mm. That is only a first step: about 10 turns "
+                    "in all would be needed."),
     (-4.0, True, "The adjuster's range is not enough: spacers or springs have to be changed by a workshop."),
 ])
 def test_preload_goes_in_turns_with_a_small_first_step(turns: float, out: bool, words: str) -> None:
@@ -100,7 +101,7 @@ def test_preload_goes_in_turns_with_a_small_first_step(turns: float, out: bool, 
 @pytest.mark.parametrize(("to_target", "title", "words"), [
     (-0.003, "Have the spacers shortened", "spacers that are 3 mm shorter in each leg"),
     (-0.008, "Have the spacers shortened", "5 mm shorter in each leg that has a spring, and keeps the old ones. That "
-                                           "is a first step of about 8 mm in all."),
+                                           "is only a first step: about 8 mm in all would be needed."),
     (0.004, "Have the spacers lengthened", "4 mm longer in each leg that has a spring, and keeps the old ones. First "
                                            "it makes sure that the coils keep 5 mm of room"),
 ])
