@@ -79,7 +79,8 @@ def _body(findings: Findings, case: Case | None) -> list[Block]:
 
 
 def _greeting(head: Head) -> str:
-    name = plain(str(head.get("rider_name") or ""))
+    """A shop writes down what it calls its customer, which is often no name to be greeted by."""
+    name = "" if head.get("by_shop") else plain(str(head.get("rider_name") or ""))
     return tell("Hello {name},", name=name) if name else tell("Hello,")
 
 

@@ -38,6 +38,12 @@ def test_it_sends_no_bike_to_the_workshop_that_has_it_and_gives_nobody_elses_mea
     assert "(measured)" in text
 
 
+def test_nobody_is_greeted_by_what_a_shop_calls_its_customer():
+    alias = "the customer with the blue helmet"
+    assert letter("over-filled", by_shop=True, rider_name=alias).startswith("Hello,\n")
+    assert letter("over-filled", rider_name="Kim").startswith("Hello Kim,\n")
+
+
 @pytest.mark.parametrize(("name", "told"), [
     ("over-filled", "has the service sheet for this work"), ("wrong assembly", "has the service sheet for this work"),
     ("worn shock", "This is for the workshop that wrote to us for you."), ("rebound too slow", "You need")])
