@@ -10,7 +10,7 @@ from django.utils.translation import gettext_lazy as _
 
 from analysis.case import Case
 from analysis.catalogue import QUESTIONS
-from reports.bound import CLOSE, PRIVATE
+from reports.bound import PRIVATE
 from reports.facts import telling_facts
 from reports.phrases import at, exact, odds, percent, quantity, sentence
 from reports.told_by import a_shop_has_the_bike
@@ -75,7 +75,7 @@ def answer_line(findings: Findings) -> str:
     judged = "engines_verdict" in findings  # a tuner's judgement has no odds, and the engine's are for another cause
     if cause is None or judged or at(findings, "verdict", "kind") != "cause" or "%" in words:
         return words
-    if re.search(rf"\d{CLOSE}?\)\.$", words):
+    if words.endswith(")."):  # the odds in words stand there already, whatever the language ends them with
         return f"{words[:-2]}, {percent(cause['probability'])})."
     return f"{words[:-1]} ({odds(cause['probability'])})."
 

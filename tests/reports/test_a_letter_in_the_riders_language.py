@@ -10,8 +10,10 @@ from matplotlib.figure import Figure
 from pypdf import PdfReader
 
 from analysis.say import listed, one_after_another, phrases_in, say
+from analysis.verdict import odds_words
 from intake.words import digits
 from reports import tongue
+from reports.letter_parts import answer_line
 from reports.pdf import report_pdf
 from reports.phrases import quantity
 from reports.plots import Ticks
@@ -93,3 +95,16 @@ def test_the_foot_of_a_printed_page_speaks_the_letters_language(language, words)
         pdf = report_pdf("Words.\n", {"stop_riding": True}, [], {"number": "FB-7K3QX9"})
 
     assert words in PdfReader(io.BytesIO(pdf)).pages[0].extract_text()
+
+
+@pytest.mark.parametrize("language", ["en", "de", "es"])
+@pytest.mark.parametrize("chance", [0.81, 0.985])
+def test_the_odds_of_the_answer_are_said_once_in_every_language(language, chance):
+    words = say("Most likely: {title} ({chance}).", title=say("Coil bind"), chance=odds_words(chance)) if (
+        chance < 0.97) else say("Almost certainly: {title}.", title=say("Coil bind"))
+    said = findings(verdict={"kind": "cause", "cause": "coil bind", "words": words},
+                    causes=[{"name": "coil bind", "title": "Coil bind", "probability": chance}])
+    with override(language):
+        line = answer_line(in_language(said))
+    assert line.count("(") == 1 and line.endswith(").")
+    assert ("81" in line) if chance < 0.97 else ("98" in line)
