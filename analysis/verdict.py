@@ -77,6 +77,8 @@ def verdict(posterior: Posterior, gates: Sequence[Gate], clashes: Sequence[Disag
     if clashes and _hangs_on(posterior, best, clashes, again):
         return Verdict("do not fit together", None, say(
             "Some answers do not fit together, so we cannot name a cause yet."), tuple(c.words for c in clashes))
+    if by_hand := _by_hand(posterior.world.case):
+        return Verdict("cannot tell yet", leader.name, say("We cannot tell from our sums yet."), (by_hand,))
     why = _why_open(posterior, best) or _fragile(posterior, best, again)
     if why:
         return Verdict("cannot tell yet", leader.name,
@@ -87,11 +89,19 @@ def verdict(posterior: Posterior, gates: Sequence[Gate], clashes: Sequence[Disag
     return Verdict("cause", leader.name, how, ())
 
 
+def _by_hand(case: Case) -> str:
+    """Say why no sum holds for this bike; empty for one with a fork of two tubes between two wheels in line."""
+    if case.value("bike.kind") == "outfit":
+        return say("With a sidecar neither loads nor legs are as we reckon them: our tuner judges this by hand.")
+    if case.value("fork.layout") == "other":
+        return say("This front has no pair of tubes, which our sums of a fork are made for: our tuner judges this by "
+                   "hand.")
+    return ""
+
+
 def _why_open(posterior: Posterior, best: int) -> list[str]:
     p, causes = posterior.probabilities(), posterior.world.causes
     why: list[str] = []
-    if posterior.world.case.value("bike.kind") == "outfit":
-        why.append(say("With a sidecar neither loads nor legs are as we reckon them: our tuner judges this by hand."))
     if p[best] < SURE:
         why.append(say("The likeliest cause is only {p}.", p=odds_words(float(p[best]))))
     rivals = [c for c in range(len(causes)) if causes[c].remedy != causes[best].remedy and p[c] * LEAD > p[best]]

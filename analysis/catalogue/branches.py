@@ -6,6 +6,9 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
+from analysis.catalogue.fork import FORK, LEGS, MORE, SETTINGS, SPRINGS
+from analysis.catalogue.oil import FORK_OIL
+
 ANY = ("*",)
 """Any answer will do."""
 FORK_WORK = ("oil", "seals", "bushes", "springs", "damper", "straightening")
@@ -63,7 +66,16 @@ def _spring(names: tuple[str, ...]) -> tuple[str, ...]:
     return tuple(f"fork.{{side}}.spring.{name}" for name in names)
 
 
+OF_TWO_TUBES = ("sag", "travel", "push", "preload", "alignment", "oil", "springs_out", "clicks", "bottoming", "drain",
+                "known_load", "twins", "cap", "springs_measured", "run_out")
+"""Tests that are done on the tubes of a fork, or inside them."""
+_KEPT = ("fork.layout", "fork.travel_mm")
+_ASKED_OF_TUBES = tuple(question.path for section in (FORK, LEGS, SPRINGS, MORE, SETTINGS, FORK_OIL)
+                        for question in section.questions if question.path not in _KEPT)
+
 BRANCHES: tuple[Branch, ...] = (
+    Branch((*_ASKED_OF_TUBES, *OF_TWO_TUBES), (When("fork.layout", ("other",)),),
+           "This front has no pair of tubes: our tuner asks by hand for what is needed of it."),
     Branch((*_spring(_COIL), "fork.{side}.preload_fixed_mm", "fork.{side}.preload_turns_in",
             "fork.{side}.preload_turns_range", "fork.{side}.preload_pitch_mm_per_turn", "fork.{side}.steel_volume_ml",
             "springs_measured", "springs_out", "preload"), (_AIR,),

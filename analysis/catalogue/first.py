@@ -39,8 +39,8 @@ FIRST_STEPS: tuple[FirstStep, ...] = (
     _step("service", "What was the last work on it?", "service.done", "service.by", "service.when"),
     _step("bike", "Which bike is it?", "bike.kind", "bike.description", "bike.mass_kg"),
     _step("rider", "How heavy are you, dressed to ride?", "rider.mass_kg"),
-    _step("fork", "What kind of fork is it?", "fork.damper", "fork.springing",
-          settle=("fork.damper", "fork.springing")),
+    _step("fork", "What kind of fork is it?", "fork.layout", "fork.damper", "fork.springing",
+          settle=("fork.layout", "fork.damper", "fork.springing")),
     _step("can", "What can you do where the bike is?", "rider.can"),
 )
 """In the order in which they are asked.  The signs stand near the top: nothing else matters where one is there."""

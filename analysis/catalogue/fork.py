@@ -8,7 +8,8 @@ FORK = Section(
     (
         Question("fork.layout", "Which way round?", "choice", choices=choices(
             right_way_up="Thin shiny tubes above, thick sliders at the wheel",
-            upside_down="Thick tubes above, thin shiny tubes at the wheel")),
+            upside_down="Thick tubes above, thin shiny tubes at the wheel",
+            other="No pair of tubes: links, a girder or a single arm")),
         Question("fork.damper", "What is inside?", "choice", choices=choices(
             damper_rod="Damper rod", open_cartridge="Open cartridge", sealed_cartridge="Sealed cartridge",
             separate_function="Spring in one leg, damper in the other")),

@@ -46,6 +46,9 @@ def test_every_branch_speaks_of_questions_and_tests_that_exist():
     ({"fork": {"left": {"preload_turns_range": "0"}}}, "fork.left.preload_turns_in"),
     ({"use": {"pillion_kg": "0 kg"}}, "bench.rear_sag.two_up_mm"),
     ({"use": {"pillion_kg": 0}}, "bench.rear_sag.two_up_mm"),
+    ({"fork": {"layout": "other"}}, "fork.left.stanchion_diameter_mm"),
+    ({"fork": {"layout": "other"}}, "fork.damper"),
+    ({"fork": {"layout": "other"}}, "fork.oil.label"),
 ])
 def test_what_tells_nothing_more_is_not_asked(document, path):
     assert asked(path, {})
