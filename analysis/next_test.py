@@ -21,12 +21,10 @@ from analysis.world import World
 
 Array = NDArray[np.float64]
 
-SAMPLE = 1000
+SAMPLE = 500
 """Draws, taken by weight, that stand for the posterior."""
-TRIES = 125
+TRIES = 60
 """Results of each test that are tried out."""
-ALIKE = 5.0
-"""So many draws of all causes count beside a cause's own where it is asked how far apart its forks lie."""
 OFFERED = 3
 """So many tests are offered to pick from."""
 WAY_THERE = 60
@@ -82,7 +80,7 @@ def expected_gains(
     """
     case = posterior.world.case
     open_tests = [t for t in BENCH_TESTS if t.name not in barred and not is_done(case, t) and watched(t)]
-    world = posterior.world.taken(_by_weight(posterior.all_weights, rng))
+    world = posterior.world.taken(rng.choice(posterior.world.size, SAMPLE, p=posterior.all_weights))
     gains = {t: expected_gain(world, watched(t), rng) for t in open_tests}
     return world, {t: gain for t, gain in gains.items() if gain >= WORTH_BITS}
 
@@ -116,34 +114,17 @@ def watched(test: BenchTest) -> list[Reading | Answered]:
     return [entry for entry in entries if entry.test == test.name]
 
 
-def _by_weight(weights: Array, rng: np.random.Generator) -> NDArray[np.int64]:
-    """Return rows in even steps of the summed weights, so that each cause has its share to a draw."""
-    below = np.cumsum(weights)
-    rows = np.searchsorted(below, below[-1] * _steps(SAMPLE, rng))
-    return np.asarray(np.minimum(rows, weights.size - 1), dtype=np.int64)
-
-
-def _steps(count: int, rng: np.random.Generator) -> Array:
-    return np.asarray((np.arange(count) + rng.random()) / count)
-
-
 def expected_gain(world: World, entries: Sequence[Reading | Answered], rng: np.random.Generator) -> float:
-    """Expected fall of the causes' entropy, bits: results are drawn from draws, and each is judged by all the others.
-
-    A draw would know its own result best, and where draws lie far apart it alone would: so it is left out, and a
-    reading is blurred to the width at which a cause's draws run into each other.
-    """
-    tries = (_steps(TRIES, rng) * world.size).astype(int)
-    log, numbers = np.zeros((TRIES, world.size)), sum(isinstance(entry, Reading) for entry in entries)
+    """Expected fall of the causes' entropy, bits: results are drawn from draws, and each draw is judged by them."""
+    log = np.zeros((TRIES, world.size))
     for entry in entries:
-        log += _log_likelihood(world, entry, tries, numbers, rng)
+        log += _log_likelihood(world, entry, rng)
     weight = np.exp(log - log.max(axis=1, keepdims=True))
-    weight[np.arange(TRIES), tries] = 0.0
     order = np.argsort(world.cause_index, kind="stable")
     starts = np.flatnonzero(np.diff(world.cause_index[order], prepend=-1))
     before = np.diff(starts, append=world.size) / world.size
     after = np.add.reduceat(weight[:, order], starts, axis=1)
-    after /= np.maximum(after.sum(axis=1, keepdims=True), 1e-300)
+    after /= after.sum(axis=1, keepdims=True)
     return max(float(_entropy(before) - _entropy(after).mean()), 0.0)
 
 
@@ -152,29 +133,18 @@ def _entropy(p: Array) -> Array:
     return np.asarray(-(p * np.log2(np.maximum(p, 1e-300))).sum(axis=-1))
 
 
-def _log_likelihood(world: World, entry: Reading | Answered, tries: NDArray[np.int64], numbers: int,
-                    rng: np.random.Generator) -> Array:
+def _log_likelihood(world: World, entry: Reading | Answered, rng: np.random.Generator) -> Array:
     """Log likelihood of each tried result under each draw, shape (TRIES, draws)."""
     if isinstance(entry, Reading):
         predicted = np.asarray(entry.predict(world))
         off = np.broadcast_to(np.asarray(entry.off_by(world), dtype=float), predicted.shape)
-        sd = np.sqrt(off**2 + entry.usual_sd**2 + _blur(world, predicted, numbers) ** 2)
-        results = predicted[tries] + sd[tries] * rng.standard_normal(TRIES)
+        sd = np.hypot(off, entry.usual_sd)
+        results = predicted[:TRIES] + sd[:TRIES] * rng.standard_normal(TRIES)
         gap = (results[:, None] - predicted) / sd
         return np.asarray(np.log(np.exp(-0.5 * gap**2) / sd + DOUBT["measured"] / entry.width))
     chances = np.stack(list(entry.probabilities(world).values()))
-    drawn = (rng.random(TRIES) > np.cumsum(chances[:, tries], axis=0)).sum(axis=0)
+    drawn = (rng.random(TRIES) > np.cumsum(chances[:, :TRIES], axis=0)).sum(axis=0)
     return np.asarray(np.log(chances[np.minimum(drawn, len(chances) - 1)]))
-
-
-def _blur(world: World, predicted: Array, numbers: int) -> Array:
-    """How wide each draw of a cause has to stand for its neighbours: spread × n^(−1/(d + 4)), d numbers at a time."""
-    count = np.bincount(world.cause_index)
-    middle = np.bincount(world.cause_index, predicted) / np.maximum(count, 1)
-    square = np.square(predicted - middle[world.cause_index])
-    spread = (np.bincount(world.cause_index, square) + ALIKE * square.mean()) / (count + ALIKE)
-    wide = np.sqrt(spread) * np.maximum(count, 1.0) ** (-1 / (numbers + 4))
-    return np.asarray(wide[world.cause_index])
 
 
 def _expect(world: World, test: BenchTest) -> tuple[tuple[str, str], ...]:

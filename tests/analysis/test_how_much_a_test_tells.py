@@ -1,7 +1,6 @@
 """What a test is expected to tell is the information between its result and the cause, against sums by hand."""
 from __future__ import annotations
 
-from dataclasses import replace
 from types import SimpleNamespace
 from typing import Any
 
@@ -57,16 +56,3 @@ def test_a_number_tells_what_its_spread_lets_through(apart: float) -> None:
 def test_two_answers_tell_more_than_one_and_never_more_than_there_is() -> None:
     once, twice = told(answered(0.8, 0.3)), told(answered(0.8, 0.3), answered(0.8, 0.3))
     assert 1.5 * once < twice < 2 * once < 1.0
-
-
-def scattered(row: Any) -> Reading:
-    return replace(reading(0.0), predict=lambda world: row)
-
-
-FAR_APART = [np.random.default_rng(seed).uniform(-100.0, 100.0, 500) for seed in (6, 7)]
-
-
-# Both numbers are drawn without a look at the cause, so that they tell nothing of it, however sharply they are read.
-def test_numbers_that_no_two_draws_share_do_not_tell_draws_apart() -> None:
-    one, other = map(scattered, FAR_APART)
-    assert told(one) < 0.05 and told(one, other) < 0.2
